@@ -1,0 +1,1 @@
+"""The REST face, version 1."""

@@ -1,0 +1,5 @@
+"""Addresses of this face."""
+
+from django.urls.resolvers import URLPattern
+
+urlpatterns: list[URLPattern] = []

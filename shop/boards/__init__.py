@@ -1,0 +1,1 @@
+"""Device models, board revisions, services."""

@@ -1,0 +1,1 @@
+"""Bills, payments and releases."""

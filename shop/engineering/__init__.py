@@ -1,0 +1,1 @@
+"""Pure calculations of the trade: no Django, SI inside, units in the names."""

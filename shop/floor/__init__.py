@@ -1,0 +1,1 @@
+"""The journey: it knows all the other rooms and has no tables."""

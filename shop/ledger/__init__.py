@@ -1,0 +1,1 @@
+"""Tax, accounts and postings."""

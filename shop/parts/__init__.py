@@ -1,0 +1,1 @@
+"""Part specifications, suppliers, prices."""

@@ -1,0 +1,1 @@
+"""Customers, staff, places."""

@@ -1,0 +1,1 @@
+"""Offers, their editions and decisions."""

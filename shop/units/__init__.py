@@ -1,0 +1,1 @@
+"""Units, bags, findings, holds and their labels."""

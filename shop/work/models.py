@@ -1,0 +1,77 @@
+"""What is done at the bench: the steps of a unit's job sheet, who worked when, fasteners out and back."""
+
+from django.conf import settings
+from django.db import models
+from django.db.models import F, Q
+from django.utils.translation import gettext_lazy as _
+
+from shop.boards.models import Service
+from shop.core.models import Photo, Row
+from shop.people.models import Place
+from shop.units.models import Unit
+
+
+class JobStep(Row):
+    """One step of a unit's job sheet, from a service or from the shop's own order of work."""
+
+    unit = models.ForeignKey(Unit, on_delete=models.PROTECT, related_name="steps")
+    service = models.ForeignKey(Service, null=True, blank=True, on_delete=models.PROTECT, related_name="+")
+    position = models.PositiveSmallIntegerField()
+    words = models.CharField(max_length=200)
+    caution = models.CharField(max_length=300, blank=True)
+    hold_point = models.BooleanField(default=False)
+    done_at = models.DateTimeField(null=True, blank=True)
+    done_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, null=True, blank=True, on_delete=models.PROTECT, related_name="+"
+    )
+    photo = models.ForeignKey(Photo, null=True, blank=True, on_delete=models.PROTECT, related_name="+")
+
+    class Meta:
+        verbose_name = _("step")
+        ordering = ["unit", "position"]
+        constraints = [
+            models.UniqueConstraint(fields=["unit", "position"], name="work_step_position"),
+            models.CheckConstraint(
+                condition=Q(done_at=None, done_by=None) | Q(done_at__isnull=False, done_by__isnull=False),
+                name="work_step_done_by_somebody",
+            ),
+        ]
+
+
+class WorkInterval(Row):
+    """A stretch of time somebody worked at a unit on a bench."""
+
+    unit = models.ForeignKey(Unit, on_delete=models.PROTECT, related_name="intervals")
+    user = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="intervals")
+    bench = models.ForeignKey(Place, on_delete=models.PROTECT, related_name="+")
+    began_at = models.DateTimeField()
+    ended_at = models.DateTimeField(null=True, blank=True)
+
+    class Meta:
+        verbose_name = _("work interval")
+        ordering = ["began_at"]
+        constraints = [
+            models.UniqueConstraint(fields=["unit"], condition=Q(ended_at=None), name="work_interval_one_open"),
+            models.CheckConstraint(
+                condition=Q(ended_at=None) | Q(ended_at__gte=F("began_at")), name="work_interval_forward"
+            ),
+        ]
+
+
+class FastenerGroup(Row):
+    """Fasteners of one kind from one place: how many came out and how many are back."""
+
+    unit = models.ForeignKey(Unit, on_delete=models.PROTECT, related_name="fasteners")
+    where = models.CharField(max_length=60)
+    kind = models.CharField(max_length=60, blank=True, help_text="Drive, thread and length")
+    out = models.PositiveSmallIntegerField()
+    back = models.PositiveSmallIntegerField(default=0)
+
+    class Meta:
+        verbose_name = _("fasteners")
+        ordering = ["created_at"]
+        constraints = [
+            models.UniqueConstraint(fields=["unit", "where", "kind"], name="work_fastener_place_once"),
+            models.CheckConstraint(condition=Q(out__gte=1), name="work_fastener_out"),
+            models.CheckConstraint(condition=Q(back__lte=F("out")), name="work_fastener_back"),
+        ]
