@@ -4,13 +4,14 @@ from django.db import models
 from django.db.models import Q
 from django.utils.translation import gettext_lazy as _
 
-from shop.core.models import Row
+from shop.core.models import Row, Versioned
 from shop.parts.models import Part
 
 
 class DeviceModel(Row):
     """A maker's model, as written on the case."""
 
+    trail_kind = "model"
     maker = models.CharField(max_length=60)
     name = models.CharField(max_length=80)
     mains_inside = models.BooleanField(default=False)
@@ -31,6 +32,7 @@ class DeviceModel(Row):
 class BoardRevision(Row):
     """One version of a model's printed-circuit board, and how to tell it from the others."""
 
+    trail_kind = "revision"
     model = models.ForeignKey(DeviceModel, on_delete=models.PROTECT, related_name="revisions")
     marking = models.CharField(max_length=60)
     how_to_tell = models.TextField(blank=True)
@@ -45,9 +47,10 @@ class BoardRevision(Row):
         return self.marking
 
 
-class Service(Row):
+class Service(Versioned):
     """Work the shop offers. Prices are minor units before tax; minutes are hands-on time at the bench."""
 
+    trail_kind = "service"
     code = models.CharField(max_length=30, unique=True)
     name = models.CharField(max_length=80)
     says = models.TextField(blank=True, help_text="What it is, for the customer")

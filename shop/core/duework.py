@@ -10,6 +10,7 @@ from typing import TypeVar
 
 from django.db import models, transaction
 from django.db.models import F, Q
+from django.db.models.functions import Least
 
 from shop.core import clock
 from shop.core.models import Claimable, DueWork
@@ -31,21 +32,23 @@ def due(model: type[C]) -> "models.QuerySet[C]":
 def claim(model: type[C], pk: object, *, lease: timedelta = LEASE) -> C | None:
     """Claim one row, or return None when it is not due or somebody else holds it.
 
-    Commits before it returns, so that nobody else sends while this worker does.
+    Commits before it returns, so that nobody else sends while this worker does; therefore never call it inside a
+    transaction (RuntimeError).
     """
     now, token = clock.now(), uuid.uuid4()
-    with transaction.atomic():
+    with transaction.atomic(durable=True):
         claimed = (
             model._default_manager.filter(_ready(now), pk=pk)
             .update(state=State.CLAIMED, claim=token, lease_until=now + lease, attempts=F("attempts") + 1)
         )  # fmt: skip
-    return model._default_manager.get(pk=pk) if claimed else None
+    return model._default_manager.filter(pk=pk, claim=token).first() if claimed else None
 
 
 def finish(row: Claimable, state: str, *, due_at: object = None, **changes: object) -> bool:
     """Record how claimed work ended; False when the claim was lost meanwhile, and nothing is written.
 
-    A retry passes state DUE and the time of the next try.
+    A retry passes state DUE and the time of the next try; IntegrityError then says that the same work was wished for
+    again meanwhile.
     """
     changes |= {"due_at": due_at} if due_at else {}
     held = type(row)._default_manager.filter(pk=row.pk, state=State.CLAIMED, claim=row.claim)
@@ -53,5 +56,11 @@ def finish(row: Claimable, state: str, *, due_at: object = None, **changes: obje
 
 
 def wake(task: str, subject: object) -> None:
-    """Ask, inside the caller's transaction, that the named task be run for a subject. Twice is once."""
-    DueWork.objects.bulk_create([DueWork(task=task, subject=str(subject))], ignore_conflicts=True)
+    """Ask, inside the caller's transaction, that the named task be run for a subject. Twice is once.
+
+    An open wish that is there already is written to as well: its row stays locked until the caller commits, so that
+    no worker can take it up and look before the caller's change is there to see.
+    """
+    open_wish = DueWork.objects.filter(task=task, subject=str(subject), state=State.DUE)
+    while not open_wish.update(due_at=Least("due_at", clock.now())):
+        DueWork.objects.bulk_create([DueWork(task=task, subject=str(subject))], ignore_conflicts=True)

@@ -12,7 +12,9 @@ from django.db import IntegrityError, transaction
 
 from shop.core.actor import Actor
 from shop.core.models import KeptAnswer
-from shop.core.reasons import Reason, Refused
+from shop.core.reasons import Noted, Reason, Refused
+
+_KEY_LIMIT = 80
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,6 +38,11 @@ def fingerprint(*parts: str | bytes) -> str:
     return digest.hexdigest()
 
 
+def _short(key: str) -> str:
+    """Return the key, or its hash when it is longer than the column: two long keys must not become one."""
+    return key if len(key) <= _KEY_LIMIT else hashlib.sha256(key.encode()).hexdigest()
+
+
 def once(*, actor: Actor, key: str, fingerprint: str, perform: Callable[[], Answer]) -> Answer:
     """Perform and keep the answer under (actor, key), or give the kept answer again.
 
@@ -45,14 +52,21 @@ def once(*, actor: Actor, key: str, fingerprint: str, perform: Callable[[], Answ
     if not key:
         return perform()
     owner = f"{actor.role.value}:{actor.id or actor.address}"[:80]
+    key = _short(key)
     try:
         with transaction.atomic():
-            row = KeptAnswer.objects.create(owner=owner, key=key[:80], fingerprint=fingerprint)
-            answer = perform()
-            KeptAnswer.objects.filter(pk=row.pk).update(status=answer.status, body=answer.body)
-            return answer
+            row = KeptAnswer.objects.create(owner=owner, key=key, fingerprint=fingerprint)
+            try:
+                answer = perform()
+            except Noted as refusal:
+                noted = refusal
+                row.delete()
+            else:
+                KeptAnswer.objects.filter(pk=row.pk).update(status=answer.status, body=answer.body)
+                return answer
+        raise noted
     except IntegrityError:
-        kept = KeptAnswer.objects.filter(owner=owner, key=key[:80]).first()
+        kept = KeptAnswer.objects.filter(owner=owner, key=key).first()
         if kept is None:
             raise
     if kept.fingerprint != fingerprint:

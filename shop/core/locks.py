@@ -2,15 +2,18 @@
 
 PostgreSQL locks the row; SQLite has no row locks, but every transaction here begins IMMEDIATE and so holds the one
 write lock. Order across tables, to rule out a deadlock: Unit, then what hangs on a unit (Hold, Bag, Quote, Visit,
-Invoice), then Place, then Lot, then Customer, then Counter last. Several rows of one table are locked by primary key.
-A lock is taken late, once in a transaction.
+Invoice), then Place, then Lot, then Customer, then User, then Counter last. Several rows of one table are locked by
+primary key. A lock is taken late, once in a transaction.
 """
 
+from collections.abc import Iterator
+from contextlib import contextmanager
 from typing import Any, TypeVar
 
-from django.db import models, transaction
+from django.core.exceptions import ValidationError
+from django.db import IntegrityError, models, transaction
 
-from shop.core.reasons import Missing, Reason, Stale
+from shop.core.reasons import Missing, Reason, Refused, Stale
 
 M = TypeVar("M", bound=models.Model)
 
@@ -24,13 +27,34 @@ def lock(model: type[M], *, version: int | None = None, **lookup: Any) -> M:
     connection = transaction.get_connection()
     if not connection.in_atomic_block:
         raise transaction.TransactionManagementError("a lock lives in a transaction")
-    row = model._default_manager.select_for_update(of=("self",)).filter(**lookup).first()
+    row = _fetch(model, lookup)
     if row is None:
         sought = ", ".join(str(value) for value in lookup.values())
         raise Missing(Reason("missing", {"thing": str(model._meta.verbose_name), "sought": sought}))
     if version is not None and version != getattr(row, "version", version):
         raise Stale(Reason("stale", {"now": row.version}))  # type: ignore[attr-defined]
     return row
+
+
+def _fetch(model: type[M], lookup: dict[str, Any]) -> M | None:
+    """Return the locked row; None also when the lookup cannot be right at all, such as a mistyped id."""
+    try:
+        return model._default_manager.select_for_update(of=("self",)).filter(**lookup).first()
+    except (ValidationError, ValueError, OverflowError):
+        return None
+
+
+@contextmanager
+def unique(reason: Reason) -> Iterator[None]:
+    """Turn the database's refusal of a second row of the same name or code into a refusal with a sentence.
+
+    Wrap nothing but the one statement that may meet it: any broken constraint inside reads as that reason.
+    """
+    try:
+        with transaction.atomic():
+            yield
+    except IntegrityError:
+        raise Refused(reason) from None
 
 
 def save(row: models.Model, *fields: str) -> None:

@@ -4,6 +4,8 @@ from collections.abc import Callable
 
 from django.http import HttpRequest, HttpResponse
 
+from shop.core.profile import one_reading
+
 POLICY = (
     "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data:; connect-src 'self'; "
     "form-action 'self'; base-uri 'none'; frame-ancestors 'none'; manifest-src 'self'; font-src 'self'"
@@ -22,3 +24,14 @@ class SecurityHeaders:
         response.headers.setdefault("Permissions-Policy", "camera=(self), geolocation=(), microphone=()")
         response.headers.setdefault("Cross-Origin-Resource-Policy", "same-origin")
         return response
+
+
+class OneProfile:
+    """Read the shop's profile once for a request, however many words and amounts are written with it."""
+
+    def __init__(self, get_response: Callable[[HttpRequest], HttpResponse]) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        with one_reading():
+            return self.get_response(request)

@@ -4,21 +4,22 @@ Minor digits follow ISO 4217, which Babel's CLDR data contradicts for a few curr
 to two digits are listed here from the standard (catalogue TX-14; ISO 4217:2015 table A.1 as published for 2026-01).
 """
 
-from decimal import ROUND_CEILING, ROUND_DOWN, ROUND_HALF_EVEN, ROUND_HALF_UP, Decimal, InvalidOperation
+import copy
+import re
+from decimal import ROUND_CEILING, ROUND_DOWN, ROUND_HALF_EVEN, ROUND_HALF_UP, Decimal
 from enum import StrEnum
 
-from babel.numbers import format_currency, get_decimal_symbol, get_group_symbol
+from babel import Locale
+from babel.numbers import get_decimal_symbol, get_group_symbol
 
 from shop.core.reasons import Reason, Refused
 
-_MINOR_DIGITS = {
-    **dict.fromkeys(
-        "BIF CLP DJF GNF ISK JPY KMF KRW PYG RWF UGX UYI VND VUV XAF XOF XPF".split(),
-        0,
-    ),
-    **dict.fromkeys("BHD IQD JOD KWD LYD OMR TND".split(), 3),
-    **dict.fromkeys("CLF UYW".split(), 4),
+_DIGITS_OTHER_THAN_TWO = {
+    0: "BIF CLP DJF GNF ISK JPY KMF KRW PYG RWF UGX UYI VND VUV XAF XOF XPF",
+    3: "BHD IQD JOD KWD LYD OMR TND",
+    4: "CLF UYW",
 }
+_MINOR_DIGITS = {code: digits for digits, codes in _DIGITS_OTHER_THAN_TWO.items() for code in codes.split()}
 LARGEST_MINOR = 10**12
 
 
@@ -46,7 +47,9 @@ def minor_digits(currency: str) -> int:
 
 def to_minor(amount: Decimal, currency: str, rounding: Rounding = Rounding.HALF_UP) -> int:
     """Round a Decimal amount in major units once, and return whole minor units."""
-    return int((amount * 10 ** minor_digits(currency)).quantize(Decimal(1), rounding=_MODES[rounding]))
+    # Quantized before it is scaled: a product would be rounded to the context's 28 digits first, and so twice.
+    digits = minor_digits(currency)
+    return int(amount.quantize(Decimal(1).scaleb(-digits), rounding=_MODES[rounding]).scaleb(digits))
 
 
 def to_major(minor: int, currency: str) -> Decimal:
@@ -55,35 +58,39 @@ def to_major(minor: int, currency: str) -> Decimal:
 
 
 def show(minor: int, currency: str, locale: str = "en_US") -> str:
-    """Write an amount as the locale does. The amount is exact already, so that Babel has nothing to round."""
-    return format_currency(
-        to_major(minor, currency), currency, locale=locale.replace("-", "_"), currency_digits=False,
-        decimal_quantization=False,
-    )  # fmt: skip
+    """Write an amount as the locale does, with as many digits after the point as ISO 4217 gives the currency."""
+    where = Locale.parse(locale.replace("-", "_"))
+    pattern = copy.copy(where.currency_formats["standard"])
+    # The locale's own pattern has two digits for every currency, and Babel's table of currencies is not ISO 4217's.
+    pattern.frac_prec = (minor_digits(currency),) * 2
+    return str(pattern.apply(to_major(minor, currency), where, currency=currency, currency_digits=False))
 
 
 def read(text: str, currency: str, *, label: str, field: str = "", locale: str = "en_US") -> int:
     """Read an amount that somebody typed, and return minor units.
 
-    Takes the locale's own separators and a plain point. Raises Refused (`not_a_number`, `negative_money`,
-    `out_of_range`) naming the field; more digits than the currency has are refused, never rounded away.
+    Takes the locale's own separators, and a plain point or comma before the digits after the point. Raises Refused
+    (`not_a_number`, `negative_money`, `out_of_range`) naming the field; more digits than the currency has are
+    refused, never rounded away.
     """
-    locale = locale.replace("-", "_")
-    cleaned = text.strip().replace("\u00a0", "").replace("\u202f", "").replace(" ", "")
-    symbol = get_decimal_symbol(locale)
-    if symbol != "." and symbol in cleaned:
-        cleaned = cleaned.replace(get_group_symbol(locale), "").replace(symbol, ".")
-    elif symbol == ".":
-        cleaned = cleaned.replace(",", "") if "." in cleaned or cleaned.count(",") > 1 else cleaned.replace(",", ".")
-    try:
-        amount = Decimal(cleaned)
-        minor = amount.scaleb(minor_digits(currency))
-        whole = int(minor)
-    except (InvalidOperation, ValueError, OverflowError):
-        raise Refused(Reason("not_a_number", {"label": label, "given": text[:40]}, field)) from None
-    if whole != minor:
+    plain = _plain_number(text, locale.replace("-", "_"))
+    minor = None if plain is None else plain.scaleb(minor_digits(currency))
+    if minor is None or minor != minor.to_integral_value():
         raise Refused(Reason("not_a_number", {"label": label, "given": text[:40]}, field))
-    return checked(whole, label=label, field=field)
+    return checked(int(minor), label=label, field=field)
+
+
+def _plain_number(text: str, locale: str) -> Decimal | None:
+    """Return the number that text writes in a locale, or None when it writes none."""
+    bare = "".join(text.split()).replace("\u2212", "-").replace("\u2019", "'")
+    group = get_group_symbol(locale).replace("\u2019", "'")
+    grouped = rf"[+-]?[1-9]\d{{0,2}}(?:{re.escape(group)}\d{{2,3}})*{re.escape(group)}\d{{3}}"
+    if group.strip() and re.fullmatch(rf"{grouped}(?:{re.escape(get_decimal_symbol(locale))}\d+)?", bare):
+        bare = bare.replace(group, "")
+    bare = bare.replace(get_decimal_symbol(locale), ".") if "." not in bare else bare
+    bare = bare.replace(",", ".") if "." not in bare else bare
+    # Twenty digits are more than any amount has, and few enough that every later step is exact and quick.
+    return Decimal(bare) if len(bare) <= 20 and re.fullmatch(r"[+-]?(?:\d+\.?\d*|\.\d+)", bare) else None
 
 
 def checked(minor: int, *, label: str, field: str = "") -> int:

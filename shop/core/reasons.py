@@ -35,6 +35,10 @@ class Refused(Exception):
         return self.reasons[0].code
 
 
+class Noted(Refused):
+    """An action said no, and that it did was written down: the transaction is kept, the repeat is not."""
+
+
 class Missing(Refused):
     """What was asked for does not exist, or the asker may not know that it does."""
 

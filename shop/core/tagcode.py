@@ -5,6 +5,7 @@ five extra symbols * ~ $ = U). The check symbol is printed and typed; an address
 """
 
 import secrets
+import unicodedata
 
 from shop.core.reasons import Reason, Refused
 
@@ -45,9 +46,9 @@ def new_code() -> str:
 
 
 def tidy(typed: str) -> str:
-    """Fold case, drop blanks and hyphens, and read I, L and O as Crockford says."""
-    folded = "".join(typed.upper().split()).replace("-", "").replace("\u2010", "").replace("\u2013", "")
-    return folded.translate(_READ_AS)
+    """Fold case, drop blanks and every sort of hyphen, and read I, L and O as Crockford says."""
+    folded = "".join(typed.upper().replace("\u2212", "-").split()).translate(_READ_AS)
+    return "".join(symbol for symbol in folded if unicodedata.category(symbol) not in ("Pd", "Cf"))
 
 
 def read_typed(typed: str) -> str:

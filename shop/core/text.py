@@ -1,6 +1,7 @@
 """Checks on typed text, shared by the rooms' actions."""
 
 import unicodedata
+from collections.abc import Collection
 
 from shop.core.reasons import Reason, Refused
 
@@ -19,7 +20,31 @@ def words(text: str, *, label: str, field: str = "", limit: int = 2000, required
     return kept
 
 
-def choice(given: str, allowed: "list[str]", *, label: str, field: str = "") -> str:
+# Marks that make what follows read from the other side: a name with one of them can look like another name.
+_TURNING = frozenset("\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069")
+_HIDDEN = frozenset({"Cc", "Cs", "Zl", "Zp"})
+
+
+def line(text: str, *, label: str, field: str = "", limit: int = 120, required: bool = True) -> str:
+    """Return text as one line in NFC, blanks folded to one: for names, codes and everything that ends in a header.
+
+    Raises Refused with `hidden_character` (a control character, a line end inside, a mark that turns the direction),
+    `blank` or `too_long`.
+    """
+    kept = unicodedata.normalize("NFC", text).strip()
+    if any(c in _TURNING or unicodedata.category(c) in _HIDDEN for c in kept):
+        raise Refused(Reason("hidden_character", {"label": label}, field))
+    return words(" ".join(kept.split()), label=label, field=field, limit=limit, required=required)
+
+
+def whole(number: int, *, low: int, high: int, label: str, field: str = "") -> int:
+    """Return number when it lies from low to high, else raise Refused with `out_of_range`."""
+    if not low <= number <= high:
+        raise Refused(Reason("out_of_range", {"label": label, "low": low, "high": high}, field))
+    return number
+
+
+def choice(given: str, allowed: Collection[str], *, label: str, field: str = "") -> str:
     """Return given when it is one of allowed, else raise Refused with `not_a_choice`."""
     if given not in allowed:
         facts = {"label": label, "given": given[:40] or "–", "choices": ", ".join(allowed)}

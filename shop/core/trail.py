@@ -8,7 +8,7 @@ import hashlib
 import json
 import secrets
 from collections.abc import Iterable, Mapping
-from datetime import datetime
+from datetime import UTC, datetime
 from typing import Any, Protocol
 from uuid import UUID
 
@@ -72,7 +72,22 @@ def _keep_words(note: str) -> tuple[PersonalText | None, str]:
     if not note:
         return None, ""
     kept = PersonalText.objects.create(salt=secrets.token_hex(16), text=note)
-    return kept, hashlib.sha256((kept.salt + note).encode()).hexdigest()
+    return kept, _salted(kept)
+
+
+def _salted(words: PersonalText) -> str:
+    return hashlib.sha256((words.salt + words.text).encode()).hexdigest()
+
+
+def erase_words(entry: TrailEntry) -> None:
+    """Erase the personal words of a row, for whoever has the right to be forgotten; the chain stays valid.
+
+    The salt goes too, so that nobody can try likely words against the hash. Twice is once. The caller holds the
+    subject's lock and says in the subject's trail that words were erased.
+    """
+    if entry.note_id is not None:
+        open_words = PersonalText.objects.filter(pk=entry.note_id, erased_at=None)
+        open_words.update(text="", salt="", erased_at=clock.now())
 
 
 def digest(entry: TrailEntry) -> str:
@@ -82,8 +97,9 @@ def digest(entry: TrailEntry) -> str:
         entry.subject_kind,
         entry.subject_id,
         entry.seq,
-        entry.happened_at.isoformat(),
-        entry.recorded_at.isoformat(),
+        # In UTC, as the database gives it back: an offline scan may hand in another zone's writing of the moment.
+        entry.happened_at.astimezone(UTC).isoformat(),
+        entry.recorded_at.astimezone(UTC).isoformat(),
         entry.actor_role,
         entry.actor_id,
         entry.device,
@@ -98,11 +114,23 @@ def digest(entry: TrailEntry) -> str:
 
 
 def broken_links(entries: Iterable[TrailEntry]) -> list[int]:
-    """Return the seq of every row of one subject, given in order, whose hash, link or number is not right."""
+    """Return the seq of every row of one subject, given in order, whose hash, link, number or words are not right.
+
+    entries come with their notes (`select_related("note")`), or each costs a query. Words that were erased no longer
+    tell anything and count as right.
+    """
     broken = []
     previous, expected_seq = "", 1
     for entry in entries:
-        if entry.entry_hash != digest(entry) or entry.previous_hash != previous or entry.seq != expected_seq:
+        right = entry.entry_hash == digest(entry) and entry.previous_hash == previous and entry.seq == expected_seq
+        if not (right and _words_match(entry)):
             broken.append(entry.seq)
         previous, expected_seq = entry.entry_hash, entry.seq + 1
     return broken
+
+
+def _words_match(entry: TrailEntry) -> bool:
+    """Tell whether the kept words are those that the row was written with."""
+    if entry.note is None:
+        return not entry.note_hash
+    return entry.note.erased_at is not None or _salted(entry.note) == entry.note_hash

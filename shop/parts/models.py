@@ -4,12 +4,13 @@ from django.db import models
 from django.db.models import Q
 from django.utils.translation import gettext_lazy as _
 
-from shop.core.models import Row
+from shop.core.models import Row, Versioned
 
 
 class Supplier(Row):
     """Where parts come from."""
 
+    trail_kind = "supplier"
     name = models.CharField(max_length=80, unique=True)
     lead_days = models.PositiveSmallIntegerField(default=7)
     retired_at = models.DateTimeField(null=True, blank=True)
@@ -22,9 +23,10 @@ class Supplier(Row):
         return self.name
 
 
-class Part(Row):
+class Part(Versioned):
     """A part as the shop stocks and sells it. Prices are in minor units of the shop's currency, before tax."""
 
+    trail_kind = "part"
     code = models.CharField(max_length=40, unique=True)
     name = models.CharField(max_length=120)
     supplier = models.ForeignKey(Supplier, null=True, blank=True, on_delete=models.PROTECT, related_name="parts")

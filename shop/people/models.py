@@ -10,6 +10,7 @@ from django.utils.translation import gettext_lazy as _
 from shop.core import clock
 from shop.core.models import Row, Versioned
 from shop.core.tagcode import new_code
+from shop.people.search import FoldedField
 
 
 class UserManager(BaseUserManager["User"]):
@@ -61,6 +62,7 @@ class User(Row, AbstractBaseUser):
 class DeviceToken(Row):
     """A device (a tablet, a script) that uses the API in somebody's name; only the token's hash is kept."""
 
+    trail_kind = "token"
     user = models.ForeignKey(User, on_delete=models.PROTECT, related_name="tokens")
     name = models.CharField(max_length=60)
     token_hash = models.CharField(max_length=64, unique=True)
@@ -91,10 +93,15 @@ class Customer(Versioned):
     postal_address = models.TextField(blank=True)
     notice_consent_at = models.DateTimeField(null=True, blank=True)
     retired_at = models.DateTimeField(null=True, blank=True)
+    search = FoldedField(max_length=600, default="", editable=False, db_index=True, sources=("name", "email", "phone"))
 
     class Meta:
         verbose_name = _("customer")
         ordering = ["name"]
+        indexes = [
+            models.Index(fields=["email"], name="people_customer_email"),
+            models.Index(fields=["phone"], name="people_customer_phone"),
+        ]
         constraints = [
             models.CheckConstraint(condition=~Q(name=""), name="people_customer_named"),
             models.CheckConstraint(

@@ -7,3 +7,4 @@ class PlanningRoom(Room):
     """Promises."""
 
     name = "shop.planning"
+    default = True  # else Django, which sees the imported Room as well, takes neither

@@ -5,13 +5,16 @@ from django.db.models import Q
 from django.utils.translation import gettext_lazy as _
 
 from shop.boards.models import Service
-from shop.core.models import Row, Versioned
+from shop.core.models import PersonalText, Row, Versioned
 from shop.parts.models import Part
 from shop.units.models import Unit
 
 
 class QuoteVersion(Versioned):
-    """One edition of a unit's quote. A sent edition no longer changes; a later one takes its place."""
+    """One edition of a unit's quote. A sent edition no longer changes; a later one takes its place.
+
+    content is what the customer is shown, as canonical JSON kept as text since it is hashed; empty in a draft.
+    """
 
     class State(models.TextChoices):
         """What has become of it."""
@@ -33,7 +36,10 @@ class QuoteVersion(Versioned):
     note = models.TextField(blank=True)
     valid_until = models.DateField(null=True, blank=True)
     sent_at = models.DateTimeField(null=True, blank=True)
+    reminded_at = models.DateTimeField(null=True, blank=True)
     within_limit = models.BooleanField(default=False, help_text="Went ahead within the spending limit, unasked")
+    content = models.TextField(blank=True)
+    content_sha256 = models.CharField(max_length=64, blank=True)
 
     class Meta:
         verbose_name = _("quote")
@@ -44,6 +50,10 @@ class QuoteVersion(Versioned):
                 fields=["unit"], condition=Q(state__in=["draft"]), name="quotes_one_draft"
             ),
             models.UniqueConstraint(fields=["unit"], condition=Q(state="sent"), name="quotes_one_sent"),
+            models.UniqueConstraint(fields=["unit"], condition=Q(state="approved"), name="quotes_one_approved"),
+            models.CheckConstraint(
+                condition=Q(state="draft") ^ ~(Q(content="") | Q(content_sha256="")), name="quotes_frozen_when_sent"
+            ),
             models.CheckConstraint(
                 condition=Q(state="draft") | Q(sent_at__isnull=False, valid_until__isnull=False)
                 | Q(within_limit=True),
@@ -91,7 +101,10 @@ class QuoteLine(Row):
 
 
 class Decision(Row):
-    """What was decided about an edition: exactly what was shown, its hash, when and from where. Only grows."""
+    """What was decided about an edition: exactly what was shown and chosen, its hash, when and from where. Only grows.
+
+    The reason is a person's own words, so it lies where it can be erased; the trail keeps its salted hash.
+    """
 
     class Kind(models.TextChoices):
         """Yes or no, and by whom."""
@@ -105,7 +118,7 @@ class Decision(Row):
     content = models.TextField(help_text="Canonical JSON of what was shown and chosen")
     content_sha256 = models.CharField(max_length=64)
     total_minor = models.BigIntegerField()
-    reason = models.TextField(blank=True)
+    words = models.ForeignKey(PersonalText, null=True, blank=True, on_delete=models.PROTECT, related_name="+")
     by_role = models.CharField(max_length=20)
     by_id = models.CharField(max_length=60, blank=True)
     address = models.CharField(max_length=45, blank=True)
@@ -113,3 +126,8 @@ class Decision(Row):
 
     class Meta:
         verbose_name = _("decision")
+
+    @property
+    def reason(self) -> str:
+        """Return the reason that was given, in the person's words; empty when none was given or it was erased."""
+        return self.words.text if self.words else ""

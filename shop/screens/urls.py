@@ -1,5 +1,5 @@
 """Addresses of this face."""
 
-from django.urls.resolvers import URLPattern
+from django.urls import include, path
 
-urlpatterns: list[URLPattern] = []
+urlpatterns = [path("", include("shop.screens.health"))]

@@ -7,3 +7,4 @@ class StockRoom(Room):
     """Lots and kits."""
 
     name = "shop.stock"
+    default = True  # else Django, which sees the imported Room as well, takes neither

@@ -12,6 +12,7 @@ from shop.units.models import Unit
 class Lot(Row):
     """Parts bought together. on_hand and reserved change together with a movement, under the lot's lock."""
 
+    trail_kind = "lot"
     part = models.ForeignKey(Part, on_delete=models.PROTECT, related_name="lots")
     supplier = models.ForeignKey(Supplier, null=True, blank=True, on_delete=models.PROTECT, related_name="lots")
     marking = models.CharField(max_length=60, blank=True)

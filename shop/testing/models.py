@@ -21,6 +21,7 @@ class TestPoint(Row):
     """One thing a procedure asks for: a measured quantity with limits, or a yes or no. A procedure names services."""
 
     __test__ = False  # pytest: not a test class
+    trail_kind = "test_point"
     phase = models.CharField(max_length=6, choices=Phase.choices)
     name = models.CharField(max_length=80)
     how = models.TextField(blank=True)
@@ -60,6 +61,7 @@ class Reading(Row):
 
     unit = models.ForeignKey(Unit, on_delete=models.PROTECT, related_name="readings")
     point = models.ForeignKey(TestPoint, null=True, blank=True, on_delete=models.PROTECT, related_name="readings")
+    seq = models.PositiveIntegerField(help_text="Counts the unit's readings, so that the newest is sure")
     round = models.PositiveSmallIntegerField(default=1, help_text="Counts up each time the unit goes back to the bench")
     phase = models.CharField(max_length=6, choices=Phase.choices)
     name = models.CharField(max_length=80)
@@ -75,8 +77,9 @@ class Reading(Row):
 
     class Meta:
         verbose_name = _("reading")
-        ordering = ["created_at"]
+        ordering = ["unit_id", "seq"]
         constraints = [
+            models.UniqueConstraint(fields=["unit", "seq"], name="testing_reading_one_seq"),
             models.CheckConstraint(
                 condition=(Q(value__isnull=False) & ~Q(quantity="") & Q(answer=None))
                 | Q(value=None, quantity="", answer__isnull=False),

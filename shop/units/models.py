@@ -77,6 +77,7 @@ class Unit(Versioned):
     stage = models.CharField(max_length=8, choices=Stage.choices, default=Stage.INTAKE)
     visit = models.CharField(max_length=10, choices=Visit.choices, blank=True, default=Visit.NONE)
     opened = models.BooleanField(default=False, help_text="The case is open or its fasteners are out")
+    diagnosed = models.BooleanField(default=False)
     ending = models.CharField(max_length=10, choices=Ending.choices, blank=True, default=Ending.OPEN)
     outcome = models.CharField(max_length=20, choices=Outcome.choices, blank=True)
     place = models.ForeignKey(Place, null=True, blank=True, on_delete=models.PROTECT, related_name="units")
@@ -198,6 +199,7 @@ class Finding(Row):
     kind = models.CharField(max_length=16, choices=Kind.choices)
     words = models.TextField(blank=True)
     photo = models.ForeignKey(Photo, null=True, blank=True, on_delete=models.PROTECT, related_name="+")
+    settled_at = models.DateTimeField(null=True, blank=True, help_text="When it was dealt with")
 
     class Meta:
         verbose_name = _("finding")

@@ -7,3 +7,4 @@ class WorkRoom(Room):
     """What is done at the bench."""
 
     name = "shop.work"
+    default = True  # else Django, which sees the imported Room as well, takes neither

@@ -17,6 +17,7 @@ class JobStep(Row):
     unit = models.ForeignKey(Unit, on_delete=models.PROTECT, related_name="steps")
     service = models.ForeignKey(Service, null=True, blank=True, on_delete=models.PROTECT, related_name="+")
     position = models.PositiveSmallIntegerField()
+    code = models.CharField(max_length=20, default="service", help_text="Which step of the outline; see outline.py")
     words = models.CharField(max_length=200)
     caution = models.CharField(max_length=300, blank=True)
     hold_point = models.BooleanField(default=False)
@@ -25,6 +26,7 @@ class JobStep(Row):
         settings.AUTH_USER_MODEL, null=True, blank=True, on_delete=models.PROTECT, related_name="+"
     )
     photo = models.ForeignKey(Photo, null=True, blank=True, on_delete=models.PROTECT, related_name="+")
+    retired_at = models.DateTimeField(null=True, blank=True, help_text="A later sheet took its place, undone")
 
     class Meta:
         verbose_name = _("step")
@@ -34,6 +36,9 @@ class JobStep(Row):
             models.CheckConstraint(
                 condition=Q(done_at=None, done_by=None) | Q(done_at__isnull=False, done_by__isnull=False),
                 name="work_step_done_by_somebody",
+            ),
+            models.CheckConstraint(
+                condition=Q(retired_at=None) | Q(done_at=None), name="work_step_done_is_never_retired"
             ),
         ]
 

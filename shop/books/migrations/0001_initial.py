@@ -8,69 +8,124 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     initial = True
 
     dependencies = [
-        ('units', '0001_initial'),
+        ("units", "0001_initial"),
     ]
 
     operations = [
         migrations.CreateModel(
-            name='Release',
+            name="Release",
             fields=[
-                ('id', models.UUIDField(default=uuid.uuid4, editable=False, primary_key=True, serialize=False)),
-                ('created_at', models.DateTimeField(default=shop.core.clock.now, editable=False)),
-                ('check_kind', models.CharField(choices=[('code', "code from the customer's page"), ('identity', 'identity document seen'), ('post', 'sent by post'), ('own', "the shop's own unit")], max_length=10)),
-                ('document', models.CharField(blank=True, help_text='Which kind of document was seen, no number', max_length=60)),
-                ('by_id', models.CharField(max_length=60)),
-                ('unit', models.OneToOneField(on_delete=django.db.models.deletion.PROTECT, related_name='release', to='units.unit')),
+                ("id", models.UUIDField(default=uuid.uuid4, editable=False, primary_key=True, serialize=False)),
+                ("created_at", models.DateTimeField(default=shop.core.clock.now, editable=False)),
+                (
+                    "check_kind",
+                    models.CharField(
+                        choices=[
+                            ("code", "code from the customer's page"),
+                            ("identity", "identity document seen"),
+                            ("post", "sent by post"),
+                            ("own", "the shop's own unit"),
+                        ],
+                        max_length=10,
+                    ),
+                ),
+                (
+                    "document",
+                    models.CharField(blank=True, help_text="Which kind of document was seen, no number", max_length=60),
+                ),
+                ("by_id", models.CharField(max_length=60)),
+                (
+                    "unit",
+                    models.OneToOneField(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="release", to="units.unit"
+                    ),
+                ),
             ],
             options={
-                'verbose_name': 'release',
+                "verbose_name": "release",
             },
         ),
         migrations.CreateModel(
-            name='Invoice',
+            name="Invoice",
             fields=[
-                ('id', models.UUIDField(default=uuid.uuid4, editable=False, primary_key=True, serialize=False)),
-                ('created_at', models.DateTimeField(default=shop.core.clock.now, editable=False)),
-                ('number', models.PositiveIntegerField(unique=True)),
-                ('currency', models.CharField(max_length=3)),
-                ('bill_to', models.TextField()),
-                ('from_shop', models.TextField()),
-                ('lines', models.TextField(help_text='Canonical JSON: words, quantity, unit_minor, net_minor')),
-                ('net_minor', models.BigIntegerField()),
-                ('tax_name', models.CharField(max_length=30)),
-                ('tax_rate_millipercent', models.PositiveIntegerField()),
-                ('tax_minor', models.BigIntegerField()),
-                ('total_minor', models.BigIntegerField()),
-                ('issued_on', models.DateField()),
-                ('unit', models.OneToOneField(on_delete=django.db.models.deletion.PROTECT, related_name='invoice', to='units.unit')),
+                ("id", models.UUIDField(default=uuid.uuid4, editable=False, primary_key=True, serialize=False)),
+                ("created_at", models.DateTimeField(default=shop.core.clock.now, editable=False)),
+                ("number", models.PositiveIntegerField(unique=True)),
+                ("currency", models.CharField(max_length=3)),
+                ("bill_to", models.TextField()),
+                ("from_shop", models.TextField()),
+                ("lines", models.TextField(help_text="Canonical JSON: words, quantity, unit_minor, net_minor")),
+                ("net_minor", models.BigIntegerField()),
+                ("tax_name", models.CharField(max_length=30)),
+                ("tax_rate_millipercent", models.PositiveIntegerField()),
+                ("tax_minor", models.BigIntegerField()),
+                ("total_minor", models.BigIntegerField()),
+                ("issued_on", models.DateField()),
+                (
+                    "unit",
+                    models.OneToOneField(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="invoice", to="units.unit"
+                    ),
+                ),
             ],
             options={
-                'verbose_name': 'invoice',
-                'ordering': ['number'],
-                'constraints': [models.CheckConstraint(condition=models.Q(('total_minor', django.db.models.expressions.CombinedExpression(models.F('net_minor'), '+', models.F('tax_minor')))), name='books_invoice_adds_up')],
+                "verbose_name": "invoice",
+                "ordering": ["number"],
+                "constraints": [
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            (
+                                "total_minor",
+                                django.db.models.expressions.CombinedExpression(
+                                    models.F("net_minor"), "+", models.F("tax_minor")
+                                ),
+                            )
+                        ),
+                        name="books_invoice_adds_up",
+                    )
+                ],
             },
         ),
         migrations.CreateModel(
-            name='Payment',
+            name="Payment",
             fields=[
-                ('id', models.UUIDField(default=uuid.uuid4, editable=False, primary_key=True, serialize=False)),
-                ('created_at', models.DateTimeField(default=shop.core.clock.now, editable=False)),
-                ('number', models.PositiveIntegerField(unique=True)),
-                ('method', models.CharField(choices=[('cash', 'cash'), ('card', 'card terminal'), ('transfer', 'bank transfer'), ('other', 'other')], max_length=10)),
-                ('amount_minor', models.BigIntegerField()),
-                ('currency', models.CharField(max_length=3)),
-                ('reference', models.CharField(blank=True, max_length=80)),
-                ('by_id', models.CharField(max_length=60)),
-                ('unit', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='payments', to='units.unit')),
+                ("id", models.UUIDField(default=uuid.uuid4, editable=False, primary_key=True, serialize=False)),
+                ("created_at", models.DateTimeField(default=shop.core.clock.now, editable=False)),
+                ("number", models.PositiveIntegerField(unique=True)),
+                (
+                    "method",
+                    models.CharField(
+                        choices=[
+                            ("cash", "cash"),
+                            ("card", "card terminal"),
+                            ("transfer", "bank transfer"),
+                            ("other", "other"),
+                        ],
+                        max_length=10,
+                    ),
+                ),
+                ("amount_minor", models.BigIntegerField()),
+                ("currency", models.CharField(max_length=3)),
+                ("reference", models.CharField(blank=True, max_length=80)),
+                ("by_id", models.CharField(max_length=60)),
+                (
+                    "unit",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="payments", to="units.unit"
+                    ),
+                ),
             ],
             options={
-                'verbose_name': 'payment',
-                'ordering': ['number'],
-                'constraints': [models.CheckConstraint(condition=models.Q(('amount_minor', 0), _negated=True), name='books_payment_not_nil')],
+                "verbose_name": "payment",
+                "ordering": ["number"],
+                "constraints": [
+                    models.CheckConstraint(
+                        condition=models.Q(("amount_minor", 0), _negated=True), name="books_payment_not_nil"
+                    )
+                ],
             },
         ),
     ]

@@ -8,70 +8,144 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     initial = True
 
     dependencies = [
-        ('boards', '0001_initial'),
-        ('core', '0001_initial'),
-        ('units', '0001_initial'),
+        ("boards", "0001_initial"),
+        ("core", "0001_initial"),
+        ("units", "0001_initial"),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
     operations = [
         migrations.CreateModel(
-            name='TestPoint',
+            name="TestPoint",
             fields=[
-                ('id', models.UUIDField(default=uuid.uuid4, editable=False, primary_key=True, serialize=False)),
-                ('created_at', models.DateTimeField(default=shop.core.clock.now, editable=False)),
-                ('phase', models.CharField(choices=[('open', 'open'), ('closed', 'closed')], max_length=6)),
-                ('name', models.CharField(max_length=80)),
-                ('how', models.TextField(blank=True)),
-                ('quantity', models.CharField(blank=True, help_text='V, A, °C …; empty for a yes or no', max_length=10)),
-                ('low', models.DecimalField(blank=True, decimal_places=4, max_digits=12, null=True)),
-                ('high', models.DecimalField(blank=True, decimal_places=4, max_digits=12, null=True)),
-                ('caution', models.CharField(blank=True, max_length=300)),
-                ('position', models.PositiveSmallIntegerField(default=100)),
-                ('retired_at', models.DateTimeField(blank=True, null=True)),
-                ('model', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='points', to='boards.devicemodel')),
-                ('services', models.ManyToManyField(blank=True, related_name='points', to='boards.service')),
+                ("id", models.UUIDField(default=uuid.uuid4, editable=False, primary_key=True, serialize=False)),
+                ("created_at", models.DateTimeField(default=shop.core.clock.now, editable=False)),
+                ("phase", models.CharField(choices=[("open", "open"), ("closed", "closed")], max_length=6)),
+                ("name", models.CharField(max_length=80)),
+                ("how", models.TextField(blank=True)),
+                (
+                    "quantity",
+                    models.CharField(blank=True, help_text="V, A, °C …; empty for a yes or no", max_length=10),
+                ),
+                ("low", models.DecimalField(blank=True, decimal_places=4, max_digits=12, null=True)),
+                ("high", models.DecimalField(blank=True, decimal_places=4, max_digits=12, null=True)),
+                ("caution", models.CharField(blank=True, max_length=300)),
+                ("position", models.PositiveSmallIntegerField(default=100)),
+                ("retired_at", models.DateTimeField(blank=True, null=True)),
+                (
+                    "model",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="points",
+                        to="boards.devicemodel",
+                    ),
+                ),
+                ("services", models.ManyToManyField(blank=True, related_name="points", to="boards.service")),
             ],
             options={
-                'verbose_name': 'test point',
-                'ordering': ['phase', 'position', 'name'],
+                "verbose_name": "test point",
+                "ordering": ["phase", "position", "name"],
             },
         ),
         migrations.CreateModel(
-            name='Reading',
+            name="Reading",
             fields=[
-                ('id', models.UUIDField(default=uuid.uuid4, editable=False, primary_key=True, serialize=False)),
-                ('created_at', models.DateTimeField(default=shop.core.clock.now, editable=False)),
-                ('round', models.PositiveSmallIntegerField(default=1, help_text='Counts up each time the unit goes back to the bench')),
-                ('phase', models.CharField(choices=[('open', 'open'), ('closed', 'closed')], max_length=6)),
-                ('name', models.CharField(max_length=80)),
-                ('quantity', models.CharField(blank=True, max_length=10)),
-                ('value', models.DecimalField(blank=True, decimal_places=4, max_digits=12, null=True)),
-                ('uncertainty', models.DecimalField(blank=True, decimal_places=4, max_digits=12, null=True)),
-                ('answer', models.BooleanField(blank=True, null=True)),
-                ('instrument', models.CharField(blank=True, max_length=80)),
-                ('verdict', models.CharField(choices=[('pass', 'pass'), ('fail', 'fail'), ('undecided', 'undecided')], max_length=10)),
-                ('words', models.CharField(blank=True, max_length=200)),
-                ('by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('photo', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='core.photo')),
-                ('unit', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='readings', to='units.unit')),
-                ('point', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='readings', to='testing.testpoint')),
+                ("id", models.UUIDField(default=uuid.uuid4, editable=False, primary_key=True, serialize=False)),
+                ("created_at", models.DateTimeField(default=shop.core.clock.now, editable=False)),
+                (
+                    "seq",
+                    models.PositiveIntegerField(help_text="Counts the unit's readings, so that the newest is sure"),
+                ),
+                (
+                    "round",
+                    models.PositiveSmallIntegerField(
+                        default=1, help_text="Counts up each time the unit goes back to the bench"
+                    ),
+                ),
+                ("phase", models.CharField(choices=[("open", "open"), ("closed", "closed")], max_length=6)),
+                ("name", models.CharField(max_length=80)),
+                ("quantity", models.CharField(blank=True, max_length=10)),
+                ("value", models.DecimalField(blank=True, decimal_places=4, max_digits=12, null=True)),
+                ("uncertainty", models.DecimalField(blank=True, decimal_places=4, max_digits=12, null=True)),
+                ("answer", models.BooleanField(blank=True, null=True)),
+                ("instrument", models.CharField(blank=True, max_length=80)),
+                (
+                    "verdict",
+                    models.CharField(
+                        choices=[("pass", "pass"), ("fail", "fail"), ("undecided", "undecided")], max_length=10
+                    ),
+                ),
+                ("words", models.CharField(blank=True, max_length=200)),
+                (
+                    "by",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="+", to=settings.AUTH_USER_MODEL
+                    ),
+                ),
+                (
+                    "photo",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to="core.photo",
+                    ),
+                ),
+                (
+                    "unit",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="readings", to="units.unit"
+                    ),
+                ),
+                (
+                    "point",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="readings",
+                        to="testing.testpoint",
+                    ),
+                ),
             ],
             options={
-                'verbose_name': 'reading',
-                'ordering': ['created_at'],
+                "verbose_name": "reading",
+                "ordering": ["unit_id", "seq"],
             },
         ),
         migrations.AddConstraint(
-            model_name='testpoint',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('high', None), ('low', None), ('quantity', '')), models.Q(models.Q(('quantity', ''), _negated=True), models.Q(('low__isnull', False), ('high__isnull', False), _connector='OR')), _connector='OR'), name='testing_point_has_limits'),
+            model_name="testpoint",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    models.Q(("high", None), ("low", None), ("quantity", "")),
+                    models.Q(
+                        models.Q(("quantity", ""), _negated=True),
+                        models.Q(("low__isnull", False), ("high__isnull", False), _connector="OR"),
+                    ),
+                    _connector="OR",
+                ),
+                name="testing_point_has_limits",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='reading',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('value__isnull', False), models.Q(('quantity', ''), _negated=True), ('answer', None)), models.Q(('answer__isnull', False), ('quantity', ''), ('value', None)), _connector='OR'), name='testing_reading_value_or_answer'),
+            model_name="reading",
+            constraint=models.UniqueConstraint(fields=("unit", "seq"), name="testing_reading_one_seq"),
+        ),
+        migrations.AddConstraint(
+            model_name="reading",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    models.Q(("value__isnull", False), models.Q(("quantity", ""), _negated=True), ("answer", None)),
+                    models.Q(("answer__isnull", False), ("quantity", ""), ("value", None)),
+                    _connector="OR",
+                ),
+                name="testing_reading_value_or_answer",
+            ),
         ),
     ]

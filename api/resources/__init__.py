@@ -1,0 +1,1 @@
+"""The API's addresses, a module for each group of things."""

@@ -1,0 +1,66 @@
+"""Reads of bills, payments and releases. Money is minor units."""
+
+from dataclasses import dataclass
+
+from django.db.models import QuerySet, Sum
+
+from shop.books.models import Invoice, Payment, Release
+from shop.core.profile import profile
+from shop.quotes.models import Decision, QuoteVersion
+from shop.units.models import Unit
+
+
+@dataclass(frozen=True, slots=True)
+class Due:
+    """What a unit comes to, what was paid, and what is left; due_minor is below zero where money must go back.
+
+    billed tells whether total_minor is an issued invoice's, and not yet only what the approved quote comes to.
+    """
+
+    total_minor: int
+    paid_minor: int
+    due_minor: int
+    currency: str
+    billed: bool
+
+
+def invoice_of(unit: Unit) -> Invoice | None:
+    """Return the unit's invoice, or None before it is issued."""
+    return Invoice.objects.filter(unit=unit).first()
+
+
+def payments(unit: Unit) -> QuerySet[Payment]:
+    """Return the unit's payments in order; money given back is below zero."""
+    return Payment.objects.filter(unit=unit).order_by("number")
+
+
+def release_of(unit: Unit) -> Release | None:
+    """Return how the unit was handed over, or None while it is here."""
+    return Release.objects.filter(unit=unit).first()
+
+
+def paid_minor(unit: Unit, currency: str) -> int:
+    """Return what was paid less what was given back, in one currency. One query."""
+    rows = Payment.objects.filter(unit=unit, currency=currency)
+    return rows.aggregate(paid=Sum("amount_minor"))["paid"] or 0
+
+
+def amount_due(unit: Unit) -> Due:
+    """Return what is due for a unit: by its invoice, before that by its approved quote, else nothing.
+
+    At most three queries.
+    """
+    total, currency, billed = _owed(unit)
+    paid = paid_minor(unit, currency)
+    return Due(total, paid, total - paid, currency, billed)
+
+
+def _owed(unit: Unit) -> tuple[int, str, bool]:
+    invoice = invoice_of(unit)
+    if invoice:
+        return invoice.total_minor, invoice.currency, True
+    decisions = Decision.objects.filter(quote__unit=unit, quote__state=QuoteVersion.State.APPROVED)
+    agreed = decisions.select_related("quote").order_by("-quote__edition").first()
+    if agreed:
+        return agreed.total_minor, agreed.quote.currency, False
+    return 0, profile().currency, False

@@ -1,0 +1,197 @@
+"""To the bench and away from it: diagnosis, work, closing up, parking, holds and places."""
+
+from datetime import date
+from uuid import UUID
+
+from django.db import transaction
+
+from shop.boards.models import BoardRevision, Service
+from shop.core import trail
+from shop.core.actor import Actor, permit
+from shop.core.locks import save
+from shop.core.reasons import Reason, Refused
+from shop.core.text import choice, words
+from shop.floor.flows.common import person, put_aside, put_on_bench, reason_words
+from shop.floor.gates import insist
+from shop.floor.stages import Move
+from shop.notices import steps as notices
+from shop.quotes.queries import approved
+from shop.units import steps
+from shop.units.actions import present
+from shop.units.models import Hold, Stage, Unit, Visit
+from shop.work import actions as work_actions
+from shop.work import outline
+from shop.work import steps as work
+from shop.work.models import FastenerGroup, JobStep
+
+_VISITS = {
+    Move.START_DIAGNOSIS: Visit.DIAGNOSIS,
+    Move.START_WORK: Visit.WORK,
+    Move.START_CLOSING: Visit.CLOSING,
+}
+
+
+def start(*, actor: Actor, unit_id: UUID, move: Move, bench_id: UUID | None, version: int | None = None) -> Unit:
+    """Take a unit from the queue to a bench for a diagnosis, for work or for closing up.
+
+    move is one of START_DIAGNOSIS, START_WORK, START_CLOSING. The acting person becomes its technician, the job sheet
+    is made, the clock runs. The customer hears of the first start. Raises Refused with every reason against it.
+    """
+    permit(actor, "work.do")
+    with transaction.atomic():
+        unit = present(unit_id, version=version)
+        insist(unit, move)
+        bench = put_on_bench(unit, actor, bench_id)
+        visit = _VISITS[move]
+        unit.technician = person(actor)
+        save(unit, "technician")
+        steps.move(unit, actor, to=Stage.BENCH, visit=visit)
+        work.make_job_sheet(actor=actor, unit=unit, kind=visit.value, services=_services(unit, visit))
+        work.begin(actor=actor, unit=unit, bench=bench, user=unit.technician)
+        if visit != Visit.CLOSING:
+            notices.tell(event="started", unit=unit, key=f"{unit.id}:{visit.value}")
+    return unit
+
+
+def _services(unit: Unit, visit: str) -> list[Service]:
+    """Return what is to be done in this visit: the services approved, or those wished for where no quote is needed."""
+    if visit != Visit.WORK:
+        return []
+    quote = approved(unit.id)
+    if quote is None:
+        return list(unit.services.all())
+    taken = {line.service_id for line in quote.lines.all() if line.taken and line.service_id}
+    return list(Service.objects.filter(pk__in=taken))
+
+
+def tick_step(*, actor: Actor, unit_id: UUID, step_id: UUID, photo_id: UUID | None = None) -> JobStep:
+    """Tick a step of the job sheet; ticking that the case was opened marks the unit as open."""
+    with transaction.atomic():
+        step = work_actions.tick(actor=actor, unit_id=unit_id, step_id=step_id, photo_id=photo_id)
+        if step.code == outline.OPEN:
+            _mark_opened(present(unit_id), actor)
+    return step
+
+
+def take_fasteners_out(*, actor: Actor, unit_id: UUID, where: str, kind: str, count: int) -> FastenerGroup:
+    """Count fasteners out into their bag: the unit is open from now on, until they are back and it is closed."""
+    with transaction.atomic():
+        group = work_actions.fasteners_out(actor=actor, unit_id=unit_id, where=where, kind=kind, count=count)
+        _mark_opened(present(unit_id), actor)
+    return group
+
+
+def _mark_opened(unit: Unit, actor: Actor) -> None:
+    if not unit.opened:
+        unit.opened = True
+        save(unit, "opened")
+        trail.write(unit, actor, "opened")
+
+
+def name_revision(*, actor: Actor, unit_id: UUID, revision_id: UUID, version: int | None = None) -> Unit:
+    """Record which board revision was found inside. Raises Refused with `revision_of_other_model`."""
+    permit(actor, "work.do")
+    with transaction.atomic():
+        unit = present(unit_id, version=version)
+        revision = BoardRevision.objects.filter(pk=revision_id).first()
+        if revision is None or revision.model_id != unit.model_id:
+            facts = {"revision": revision.marking if revision else "–", "model": str(unit.model)}
+            raise Refused(Reason("revision_of_other_model", facts, "revision"))
+        before = unit.revision.marking if unit.revision else ""
+        unit.revision = revision
+        save(unit, "revision")
+        trail.write(unit, actor, "revision_named", before=before, after=revision.marking)
+    return unit
+
+
+def finish_diagnosis(*, actor: Actor, unit_id: UUID, place_id: UUID | None = None, version: int | None = None) -> Unit:
+    """End a diagnosis: the unit leaves the bench as it is, its fasteners in their bag, and waits for its quote."""
+    permit(actor, "work.do")
+    with transaction.atomic():
+        unit = present(unit_id, version=version)
+        insist(unit, Move.FINISH_DIAGNOSIS)
+        unit.diagnosed = True
+        save(unit, "diagnosed")
+        _leave_bench(unit, actor, place_id, what="diagnosed")
+    return unit
+
+
+def park(
+    *,
+    actor: Actor,
+    unit_id: UUID,
+    text: str,
+    hold: str = "",
+    due_on: date | None = None,
+    place_id: UUID | None = None,
+    version: int | None = None,
+) -> Unit:
+    """Take an interrupted unit off the bench, with the reason; hold (parts, customer, other) says what it waits for."""
+    permit(actor, "units.move")
+    said = reason_words(Move.PARK, text)
+    with transaction.atomic():
+        unit = present(unit_id, version=version)
+        insist(unit, Move.PARK)
+        if hold:
+            _hold(unit, actor, hold, said, due_on)
+        _leave_bench(unit, actor, place_id, what="parked", note=said)
+    return unit
+
+
+def _leave_bench(unit: Unit, actor: Actor, place_id: UUID | None, *, what: str, note: str = "") -> None:
+    put_aside(unit, actor, place_id)
+    work.end(unit=unit)
+    steps.move(unit, actor, to=Stage.QUEUE, what=what, note=note)
+
+
+def finish_bench(*, actor: Actor, unit_id: UUID, version: int | None = None) -> Unit:
+    """Send a unit from the bench to testing: steps ticked, open readings passed, every fastener back."""
+    permit(actor, "work.do")
+    with transaction.atomic():
+        unit = present(unit_id, version=version)
+        insist(unit, Move.FINISH_BENCH)
+        work.end(unit=unit)
+        unit.opened = False
+        save(unit, "opened")
+        steps.move(unit, actor, to=Stage.TESTING, visit=unit.visit)
+    return unit
+
+
+def _hold(unit: Unit, actor: Actor, kind: str, text: str, due_on: date | None) -> Hold:
+    kinds = [value for value in Hold.Kind.values if value != Hold.Kind.APPROVAL]
+    choice(kind, kinds, label="What it waits for", field="hold")
+    return steps.open_hold(unit, actor, kind=kind, text=text[:200], due_on=due_on)
+
+
+def hold_unit(*, actor: Actor, unit_id: UUID, kind: str, text: str, due_on: date | None = None) -> Hold:
+    """Record why a unit waits (parts, customer, other); due_on is when that should end."""
+    permit(actor, "units.hold")
+    said = words(text, label="What it waits for", field="words", limit=200)
+    with transaction.atomic():
+        return _hold(present(unit_id), actor, kind, said, due_on)
+
+
+def lift_hold(*, actor: Actor, unit_id: UUID, kind: str) -> Unit:
+    """Lift an open hold of a kind other than approval, which the customer's answer lifts."""
+    permit(actor, "units.hold")
+    kinds = [value for value in Hold.Kind.values if value != Hold.Kind.APPROVAL]
+    choice(kind, kinds, label="Hold", field="hold")
+    with transaction.atomic():
+        unit = present(unit_id)
+        if not steps.lift_holds(unit, actor, kinds=[kind]):
+            raise Refused(Reason("nothing_to_lift", {}, "hold"))
+    return unit
+
+
+def place_unit(*, actor: Actor, unit_id: UUID, place_id: UUID) -> Unit:
+    """Record that a unit now lies in another shelf or box; to a bench it goes by starting work there."""
+    permit(actor, "units.place")
+    with transaction.atomic():
+        unit = present(unit_id)
+        if unit.stage == Stage.BENCH:
+            put_on_bench(unit, actor, place_id)
+        elif unit.stage == Stage.TESTING:
+            steps.put(unit, actor, place_id)
+        else:
+            put_aside(unit, actor, place_id)
+    return unit

@@ -1,0 +1,60 @@
+"""What the flows share: where a unit is put, and who sits at the bench."""
+
+from uuid import UUID
+
+from shop.core.actor import Actor
+from shop.core.reasons import Reason, Refused
+from shop.core.text import words
+from shop.floor.stages import MOVES, Move
+from shop.people.models import Place, User
+from shop.units import steps as units
+from shop.units.models import Finding, Unit
+
+WAITING = [Place.Kind.SHELF, Place.Kind.BOX]
+
+
+def reason_words(move: Move, text: str) -> str:
+    """Return the tidy words of a move; a move that needs them refuses without (`words_needed`)."""
+    said = words(text, label="Reason", field="words", limit=500, required=False)
+    if MOVES[move].needs_words and not said:
+        raise Refused(Reason("words_needed", {}, "words"))
+    return said
+
+
+def put_on_bench(unit: Unit, actor: Actor, bench_id: UUID | None) -> Place:
+    """Put a locked unit on the bench asked for, or leave it on the one it lies on.
+
+    Raises Refused with `bench_needed`, `not_a_bench` or `place_full`.
+    """
+    if bench_id is None:
+        if unit.place and unit.place.kind == Place.Kind.BENCH:
+            return unit.place
+        free = units.free_place(kinds=[Place.Kind.BENCH])
+        raise Refused(Reason("bench_needed" if free else "no_bench_free", {}, "bench"))
+    place = units.put(unit, actor, bench_id)
+    if place.kind != Place.Kind.BENCH:
+        raise Refused(Reason("not_a_bench", {"place": place.name}, "bench"))
+    return place
+
+
+def put_aside(unit: Unit, actor: Actor, place_id: UUID | None) -> Place:
+    """Put a locked unit on a shelf or into a box: the one asked for, or the first with room.
+
+    Raises Refused with `no_room`, `place_full` or `not_sealed` (insects stay in a sealed box).
+    """
+    loose = Finding.objects.filter(unit=unit, kind=Finding.Kind.INSECTS, settled_at=None).exists()
+    kinds = [Place.Kind.SEALED] if loose else list(WAITING)
+    if place_id is None:
+        free = units.free_place(kinds=list(kinds))
+        if free is None:
+            raise Refused(Reason("no_room", {}, "place"))
+        place_id = free.id
+    place = units.put(unit, actor, place_id)
+    if loose and place.kind != Place.Kind.SEALED:
+        raise Refused(Reason("not_sealed", {"place": place.name}, "place"))
+    return place
+
+
+def person(actor: Actor) -> User:
+    """Return the staff member who acts. Raises User.DoesNotExist for anybody else."""
+    return User.objects.get(pk=actor.id)

@@ -1,0 +1,102 @@
+"""The quote goes out, and the answer comes back."""
+
+from uuid import UUID
+
+from django.db import transaction
+
+from shop.core import clock
+from shop.core.actor import Actor, permit
+from shop.core.profile import profile
+from shop.core.reasons import Reason, Refused
+from shop.floor.gates import work_clearance
+from shop.notices import steps as notices
+from shop.planning import steps as planning
+from shop.quotes import steps as quotes
+from shop.quotes.models import Decision, QuoteVersion
+from shop.units import steps
+from shop.units.actions import present
+from shop.units.models import Hold, Stage, Unit
+
+
+def _unit_of_quote(quote_id: UUID) -> Unit:
+    unit_id = QuoteVersion.objects.filter(pk=quote_id).values_list("unit_id", flat=True).first()
+    if unit_id is None:
+        raise Refused(Reason("quote_not_of_unit"))
+    return present(unit_id)
+
+
+def send_quote(*, actor: Actor, quote_id: UUID, version: int) -> QuoteVersion:
+    """Send the draft to the customer: the unit is held for approval, a notice with the link goes out."""
+    permit(actor, "quotes.send")
+    with transaction.atomic():
+        unit = _unit_of_quote(quote_id)
+        if unit.stage == Stage.PICKUP:
+            raise Refused(Reason("already_billed"))
+        quote = quotes.send(actor=actor, unit=unit, quote_id=quote_id, version=version)
+        steps.open_hold(unit, actor, kind=Hold.Kind.APPROVAL)
+        notices.tell(event="quote_ready", unit=unit, key=str(quote.id), facts={"edition": quote.edition})
+    return quote
+
+
+def decide_quote(
+    *,
+    actor: Actor,
+    quote_id: UUID,
+    approve: bool,
+    taken_line_ids: tuple[UUID, ...] = (),
+    shown_sha256: str = "",
+    reason: str = "",
+    agent: str = "",
+    unit_id: UUID | None = None,
+) -> Decision:
+    """Record the customer's answer with its evidence.
+
+    taken_line_ids are the optional lines taken; shown_sha256 is the hash of what the page showed; unit_id, from the
+    customer's link, must be the quote's own unit. A repeat of the same answer returns the same decision.
+    """
+    permit(actor, "quotes.decide")
+    with transaction.atomic():
+        unit = _unit_of_quote(quote_id)
+        if unit_id is not None and unit.id != unit_id:
+            raise Refused(Reason("quote_not_of_unit"))
+        earlier = Decision.objects.filter(quote_id=quote_id).exists()
+        decision = quotes.decide(
+            actor=actor,
+            unit=unit,
+            quote_id=quote_id,
+            approve=approve,
+            taken_line_ids=taken_line_ids,
+            shown_sha256=shown_sha256,
+            reason=reason,
+            agent=agent,
+        )
+        if not earlier:
+            _after_decision(unit, actor, decision)
+    return decision
+
+
+def _after_decision(unit: Unit, actor: Actor, decision: Decision) -> None:
+    """Lift the hold, tell the customer, and promise a date or end the work.
+
+    A decline ends the work only where nothing was approved before it: who declines an extra keeps the first approval.
+    """
+    steps.lift_holds(unit, actor, kinds=[Hold.Kind.APPROVAL])
+    approved = decision.kind != Decision.Kind.DECLINED
+    if approved or work_clearance(unit):
+        unit.ending = Unit.Ending.OPEN
+    else:
+        unit.ending = Unit.Ending.DECLINED
+    unit.save(update_fields=["ending"])
+    notices.tell(event="approved" if approved else "declined", unit=unit, key=str(decision.quote_id))
+    if approved:
+        planning.promise(actor=actor, unit=unit, today=clock.day_of(clock.now(), profile().time_zone))
+
+
+def go_ahead(*, actor: Actor, quote_id: UUID) -> Decision:
+    """Go ahead with a draft unasked, where its total stays within the spending limit (with tax, cumulative)."""
+    permit(actor, "quotes.send")
+    with transaction.atomic():
+        unit = _unit_of_quote(quote_id)
+        decision = quotes.go_ahead_within_limit(actor=actor, unit=unit, quote_id=quote_id)
+        _after_decision(unit, actor, decision)
+    return decision

@@ -1,0 +1,118 @@
+"""A unit's story in words and as stops of its trace, read from its own trail."""
+
+from collections.abc import Iterable
+from dataclasses import replace
+from datetime import date, datetime
+from zoneinfo import ZoneInfo
+
+from babel.dates import format_date, format_skeleton
+from django.utils.translation import gettext as _
+
+from shop.core import clock
+from shop.core.models import TrailEntry
+from shop.core.profile import profile
+from shop.floor.trace import Drawing, Stop, draw, stages_ahead, went_back
+from shop.units.models import Hold, Outcome, Stage, Unit, Visit
+
+_STAGES = {stage.value: stage for stage in Stage}
+
+
+def stops_of(entries: Iterable[TrailEntry]) -> list[Stop]:
+    """Return the stops of a unit's journey in the order of time, holds between them."""
+    stops: list[Stop] = []
+    held: dict[str, int] = {}
+    for entry in entries:
+        if entry.what == "held":
+            if entry.after not in held:
+                held[entry.after] = len(stops)
+                label = _("held: %(why)s") % {"why": Hold.Kind(entry.after).label}
+                stops.append(Stop("gap", label, entry.happened_at))
+        elif entry.what == "hold_lifted":
+            if (index := held.pop(entry.before, None)) is not None:
+                stops[index] = replace(stops[index], until=entry.happened_at)
+        elif entry.what == "left":
+            stops.append(Stop("end", str(Outcome(entry.after).label), entry.happened_at))
+        elif entry.after in _STAGES:
+            stops.append(_pad(entry))
+    return stops
+
+
+def _pad(entry: TrailEntry) -> Stop:
+    label = str(_STAGES[entry.after].label)
+    note = ""
+    if entry.after == Stage.BENCH:
+        for visit in (Visit.DIAGNOSIS, Visit.CLOSING):
+            note = str(visit.label) if f'"visit": "{visit.value}"' in entry.facts else note
+    if entry.what == "test_failed":
+        note = _("a test failed")
+    return Stop("pad", label, entry.happened_at, back=went_back(entry.before, entry.after), note=note)
+
+
+def trace_of(unit: Unit, entries: Iterable[TrailEntry]) -> Drawing:
+    """Return the drawing of a unit's trace, the stages ahead thin and unrouted."""
+    ahead = () if unit.outcome else stages_ahead(unit.stage, ended=bool(unit.ending) and not unit.opened)
+    return draw(stops_of(entries), [str(_STAGES[stage].label) for stage in ahead])
+
+
+def spoken(drawing: Drawing, zone: str, locale: str) -> str:
+    """Say in words what the trace shows, for whoever cannot see it."""
+    parts = []
+    for mark in drawing.marks:
+        stop = mark.stop
+        label = f"{stop.label} ({stop.note})" if stop.note else stop.label
+        if stop.back:
+            label = _("back to %(stage)s") % {"stage": label}
+        parts.append(f"{label}, {short_date(stop.at, zone, locale)}")
+    return "; ".join(parts) + "."
+
+
+def short_date(moment: datetime, zone: str, locale: str) -> str:
+    """Write the day of a moment in a zone as a locale does, without the year: "Mar 10"."""
+    local = moment.astimezone(ZoneInfo(zone))
+    return format_skeleton("MMMd", local, locale=locale.replace("-", "_"))
+
+
+def long_day(day: date, locale: str) -> str:
+    """Write a day with its weekday: "Thursday, March 12"."""
+    return format_skeleton("EEEEMMMMd", datetime(day.year, day.month, day.day), locale=locale.replace("-", "_"))
+
+
+def headline(unit: Unit) -> str:
+    """Return the one sentence that matters about a unit now, for its tag.
+
+    Reads only what `units.queries` fetched with the unit (open_holds, place, technician).
+    """
+    if unit.outcome:
+        return str(unit.get_outcome_display()).capitalize() + "."
+    holds: list[Hold] = getattr(unit, "open_holds", [])
+    if holds:
+        return _held(holds[0])
+    if unit.stage == Stage.BENCH and unit.technician:
+        facts = {"visit": unit.get_visit_display(), "who": unit.technician.name, "place": unit.place or "–"}
+        return _("On %(place)s for %(visit)s with %(who)s.") % facts
+    return _stage_words(unit)
+
+
+def _held(hold: Hold) -> str:
+    facts = {"what": hold.words or hold.get_kind_display(), "kind": hold.get_kind_display()}
+    if hold.kind == Hold.Kind.APPROVAL:
+        return _("Waits for the customer's answer to the quote.")
+    if hold.due_on:
+        facts["day"] = format_date(hold.due_on, "medium", locale=profile().locale.replace("-", "_"))
+        return _("Waits for %(kind)s: %(what)s, due %(day)s.") % facts
+    return _("Waits for %(kind)s: %(what)s.") % facts
+
+
+def _stage_words(unit: Unit) -> str:
+    days = (clock.now() - unit.stage_since).days
+    place = str(unit.place) if unit.place else _("no place yet")
+    words = {
+        Stage.INTAKE: _("Being written up."),
+        Stage.QUEUE: _("Waits its turn on %(place)s."),
+        Stage.BENCH: _("On the bench."),
+        Stage.TESTING: _("Being tested."),
+        Stage.PICKUP: _("Ready, on %(place)s, for %(days)s days."),
+    }
+    if unit.ending == Unit.Ending.DECLINED and unit.stage == Stage.QUEUE:
+        return _("Declined: close it up and give it back.") if unit.opened else _("Declined: give it back.")
+    return words[Stage(unit.stage)] % {"place": place, "days": days}

@@ -1,0 +1,1 @@
+"""Template tags shared by the staff's and the customer's pages."""

@@ -1,0 +1,99 @@
+"""What templates draw and word: tags, bands, the trace, money, times and reasons."""
+
+from datetime import date, datetime
+from typing import Any
+from zoneinfo import ZoneInfo
+
+from babel.dates import format_date, format_skeleton, format_time
+from django import template
+from django.utils.translation import gettext as _
+
+from shop.core import clock, money, tagcode
+from shop.core.profile import profile
+from shop.core.reasons import Reason, sentence
+from shop.engineering.bands import bands_of
+from shop.floor import story
+from shop.floor.trace import Drawing
+from shop.units.models import Unit
+from shop.units.queries import tag_of
+
+register = template.Library()
+_BAR_X = (16, 32, 48)
+
+
+@register.inclusion_tag("floor/band.html")
+def band(digits: str) -> dict[str, Any]:
+    """Draw three digits as resistor colour bands, the digits beneath."""
+    bars = [
+        {"x": x, "middle": x + 4.5, "digit": digit, "colour": colour.paint}
+        for x, digit, colour in zip(_BAR_X, digits, bands_of(digits), strict=True)
+    ]
+    return {"digits": digits, "bars": bars}
+
+
+@register.inclusion_tag("floor/trace.html")
+def trace(drawing: Drawing, words: str, zone: str) -> dict[str, Any]:
+    """Draw a unit's trace; words say the same for whoever cannot see it."""
+    return {"drawing": drawing, "words": words, "zone": zone}
+
+
+@register.filter
+def short_day(moment: datetime, zone: str) -> str:
+    """Write a moment's day in a zone: "Mar 10"."""
+    return story.short_date(moment, zone, profile().locale)
+
+
+@register.filter
+def money_text(minor: int, currency: str) -> str:
+    """Write minor units as the shop's locale does."""
+    return money.show(minor, currency, profile().locale)
+
+
+@register.filter
+def reason_text(reason: Reason) -> str:
+    """Word a reason."""
+    return sentence(reason)
+
+
+@register.filter
+def printed_code(code: str) -> str:
+    """Write a code as labels show it, with its check symbol."""
+    return tagcode.printed(code)
+
+
+@register.filter
+def tag_code(unit: Unit) -> str:
+    """Return the printed code of a unit's own tag."""
+    return tag_of(unit).printed_code
+
+
+@register.filter
+def headline(unit: Unit) -> str:
+    """Return the one sentence that matters about a unit."""
+    return story.headline(unit)
+
+
+@register.filter
+def day(moment: date | None) -> str:
+    """Write a date as the shop's locale does: "Mar 12, 2026"."""
+    return format_date(moment, "medium", locale=profile().locale.replace("-", "_")) if moment else ""
+
+
+@register.filter
+def when(moment: datetime | None, zone: str = "") -> str:
+    """Write a time absolutely and relatively, in the given zone or the shop's: "Tuesday 14:30, 2 hours ago"."""
+    if moment is None:
+        return ""
+    shop = profile()
+    locale = shop.locale.replace("-", "_")
+    local = moment.astimezone(ZoneInfo(zone or shop.time_zone))
+    now = clock.now()
+    written = f"{format_skeleton('EEEMMMd', local, locale=locale)} {format_time(local, 'short', locale=locale)}"
+    seconds = int((now - moment).total_seconds())
+    if 0 <= seconds < 60:
+        return _("%(at)s, just now") % {"at": written}
+    if 0 <= seconds < 3600:
+        return _("%(at)s, %(n)s min ago") % {"at": written, "n": seconds // 60}
+    if 0 <= seconds < 86400:
+        return _("%(at)s, %(n)s h ago") % {"at": written, "n": seconds // 3600}
+    return _("%(at)s, %(n)s days ago") % {"at": written, "n": seconds // 86400} if seconds > 0 else written

@@ -1,0 +1,150 @@
+"""The trace: a unit's journey drawn as the printed-circuit trace it really took. Pure geometry, in SVG user units.
+
+One pad for each visit to a stage, in the order of time; a gap where the unit was held; where it went back, the trace
+goes through a via and runs on the other side of the board; what lies ahead is thin and unrouted. The trace folds at
+the right edge as a meander does, so that a long history fits a phone.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from datetime import datetime
+
+PER_ROW = 4
+SLOT = 88
+ROW = 78
+MARGIN_X = 46
+MARGIN_Y = 26
+JOURNEY = ("intake", "queue", "bench", "testing", "pickup")
+
+
+@dataclass(frozen=True, slots=True)
+class Stop:
+    """One thing that happened: a visit to a stage (kind "pad"), a hold ("gap"), or leaving ("end").
+
+    back says that the unit came here from a later stage; until is when a hold ended (None: it still holds).
+    """
+
+    kind: str
+    label: str
+    at: datetime
+    back: bool = False
+    note: str = ""
+    until: datetime | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Mark:
+    """A pad, gap or end as drawn: its place, its words, and on which side of the board (0 front, 1 back)."""
+
+    x: int
+    y: int
+    stop: Stop
+    side: int
+    now: bool = False
+
+    @property
+    def below(self) -> int:
+        """Return the baseline of the first line of words under the mark."""
+        return self.y + 24
+
+    @property
+    def second(self) -> int:
+        """Return the baseline of the second line of words."""
+        return self.y + 37
+
+
+@dataclass(frozen=True, slots=True)
+class Run:
+    """A stretch of copper between two marks as an SVG path; via is where it changes sides, if it does."""
+
+    path: str
+    side: int
+    broken: bool = False
+    via: tuple[int, int] | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Ahead:
+    """A stage not reached yet."""
+
+    x: int
+    y: int
+    label: str
+
+    @property
+    def below(self) -> int:
+        """Return the baseline of the words under the mark."""
+        return self.y + 24
+
+
+@dataclass(slots=True)
+class Drawing:
+    """Everything a template needs to draw the trace."""
+
+    width: int
+    height: int
+    marks: list[Mark] = field(default_factory=list)
+    runs: list[Run] = field(default_factory=list)
+    ahead: list[Ahead] = field(default_factory=list)
+    ahead_path: str = ""
+
+
+def _place(slot: int) -> tuple[int, int]:
+    """Return the centre of a slot; odd rows run from right to left, as a meander does."""
+    row, column = divmod(slot, PER_ROW)
+    if row % 2:
+        column = PER_ROW - 1 - column
+    return MARGIN_X + column * SLOT, MARGIN_Y + row * ROW
+
+
+def _path(start: tuple[int, int], end: tuple[int, int]) -> str:
+    """Return copper from start to end: straight in a row, with 45-degree corners around the fold between rows."""
+    (x1, y1), (x2, y2) = start, end
+    if y1 == y2:
+        return f"M{x1} {y1}H{x2}"
+    out = 18 if x1 > SLOT else -18
+    return f"M{x1} {y1}l{out} 18V{y2 - 18}L{x2} {y2}"
+
+
+def draw(stops: Sequence[Stop], ahead: Sequence[str]) -> Drawing:
+    """Lay out the stops in their order, and after them the labels of the stages ahead.
+
+    Returns a Drawing whose width is fixed and whose height grows by rows. Raises ValueError without any stop.
+    """
+    if not stops:
+        raise ValueError("a unit without a history has no trace")
+    rows = -(-(len(stops) + len(ahead)) // PER_ROW)
+    drawing = Drawing(width=2 * MARGIN_X + (PER_ROW - 1) * SLOT, height=MARGIN_Y + rows * ROW - 20)
+    side = 0
+    for slot, stop in enumerate(stops):
+        here = _place(slot)
+        side = 1 - side if stop.back else side
+        drawing.marks.append(Mark(*here, stop, side, now=slot == len(stops) - 1))
+        if slot:
+            drawing.runs.append(_run(_place(slot - 1), here, stops[slot - 1], stop, side))
+    for slot, label in enumerate(ahead, start=len(stops)):
+        drawing.ahead.append(Ahead(*_place(slot), label))
+        drawing.ahead_path += _path(_place(slot - 1), _place(slot))
+    return drawing
+
+
+def _run(before: tuple[int, int], here: tuple[int, int], earlier: Stop, stop: Stop, side: int) -> Run:
+    via = None
+    if stop.back:
+        via = ((before[0] + here[0]) // 2, (before[1] + here[1]) // 2)
+        if before[1] != here[1]:
+            via = (before[0] + (18 if before[0] > SLOT else -18), via[1])
+    return Run(_path(before, here), side, broken="gap" in (earlier.kind, stop.kind), via=via)
+
+
+def stages_ahead(stage: str, *, ended: bool = False) -> tuple[str, ...]:
+    """Return the stages after this one on the straight way; after a decline only pickup."""
+    if stage not in JOURNEY:
+        return ()
+    rest = JOURNEY[JOURNEY.index(stage) + 1 :]
+    return rest[-1:] if ended else rest
+
+
+def went_back(before: str, after: str) -> bool:
+    """Tell whether a move led against the journey's direction."""
+    return before in JOURNEY and after in JOURNEY and JOURNEY.index(after) < JOURNEY.index(before)

@@ -1,0 +1,157 @@
+"""What each event says. The one place where a message to a customer is worded.
+
+An event has a subject and lines. A line names the facts without which it is left out (`needs`) and those that rule it
+out (`without`); every fact is a ready string, and an absent one is "". The facts that are always there: shop, model.
+With a unit: tag, number.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from django.utils.functional import Promise
+from django.utils.translation import gettext_lazy as _
+
+from shop.notices.models import Event
+
+Known = Mapping[str, str]
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One paragraph, and when it is said. The shop's own words are no text to translate."""
+
+    text: Promise | str
+    needs: tuple[str, ...] = ()
+    without: tuple[str, ...] = ()
+
+    def said(self, known: Known) -> bool:
+        """Tell whether everything the line needs is known, and nothing that rules it out."""
+        return all(known.get(name) for name in self.needs) and not any(known.get(name) for name in self.without)
+
+
+SUBJECTS: Mapping[Event, Promise] = {
+    Event.ANNOUNCED: _("How to send us your {model}"),
+    Event.RECEIVED: _("Your {model} is here, tag {tag}"),
+    Event.QUOTE_READY: _("The quote for your {model} is ready"),
+    Event.QUOTE_REMINDER: _("The quote for your {model} still waits for your answer"),
+    Event.APPROVED: _("You approved the quote for your {model}"),
+    Event.DECLINED: _("You declined the quote for your {model}"),
+    Event.STARTED: _("Work on your {model} has begun"),
+    Event.READY: _("Your {model} is ready"),
+    Event.SHIPPED: _("Your {model} is on its way to you"),
+    Event.COLLECTED: _("Thank you, and about the warranty on your {model}"),
+}
+
+_PROMISE = Line(_("We expect to have it ready on {promised_on}."), needs=("promised_on",))
+
+LINES: Mapping[Event, tuple[Line, ...]] = {
+    Event.ANNOUNCED: (
+        Line(_("Thank you for telling us about your {model}. Here is how to get it to us in one piece.")),
+        Line(
+            _("Write the code {code} on a sheet of paper and put it inside the parcel, so that we know whose it is."),
+            needs=("code",),
+        ),
+        Line(
+            _(
+                "Use a sturdy box with at least 5 cm of soft padding on every side, and see that nothing moves when "
+                "you shake it. Take out discs, cards and loose batteries, and wrap cables apart from the unit."
+            )
+        ),
+        Line(
+            _("A swollen or damaged lithium battery must not travel by post: leave the parcel unsent and ask us first.")
+        ),
+        Line(_("Take a picture of the packing before you close the box. It helps if the parcel is damaged.")),
+        Line("{packing_words}", needs=("packing_words",)),
+        Line(_("Send it to: {postal_address}"), needs=("postal_address",)),
+    ),
+    Event.RECEIVED: (
+        Line(_("Your {model} has arrived and lies safely with us. Its tag says {tag}, unit {number}.")),
+        Line(_("Next we look at it. You will hear from us before anything is done that costs more than we agreed.")),
+    ),
+    Event.QUOTE_READY: (
+        Line(_("We have looked at your {model} and written down what it needs and what that costs.")),
+        Line(_("The total comes to {total}, tax included."), needs=("total",)),
+        Line(_("Open its page to see each line, take or leave the options, and approve or decline."), needs=("link",)),
+        Line(_("The quote is valid until {valid_until}."), needs=("valid_until",)),
+        Line(_("Nothing is done until you answer.")),
+    ),
+    Event.QUOTE_REMINDER: (
+        Line(_("Your {model} waits for your answer to our quote, and we cannot go on without it.")),
+        Line(_("Open its page to approve or decline. Both take a minute."), needs=("link",)),
+        Line(_("The quote is valid until {valid_until}."), needs=("valid_until",)),
+    ),
+    Event.APPROVED: (
+        Line(_("Thank you. We have your approval for the work on your {model} and put it in the queue.")),
+        Line(_("What you approved comes to {total}, tax included."), needs=("total",)),
+        _PROMISE,
+        Line(
+            _("If this was not you, tell us straight away and we stop."),
+        ),
+    ),
+    Event.DECLINED: (
+        Line(_("You declined our quote for your {model}. We do none of that work and close the unit up again.")),
+        Line(_("You will hear from us when you can have it back.")),
+        Line(_("If this was not you, or you changed your mind, tell us.")),
+    ),
+    Event.STARTED: (
+        Line(_("Your {model} is on the bench and work has begun.")),
+        _PROMISE,
+    ),
+    Event.READY: (
+        Line(_("Your {model} is finished here and can come back to you.")),
+        Line(_("There is {due} to pay."), needs=("due",)),
+        Line("{payment_words}", needs=("due", "payment_words")),
+        Line(
+            _("We send it as soon as it is paid, and write to you with the tracking number."), needs=("by_mail", "due")
+        ),
+        Line(_("We send it now, and write to you with the tracking number."), needs=("by_mail",), without=("due",)),
+        Line(
+            _("To collect it, show us the pickup code. You find it on the unit's page."),
+            needs=("link",),
+            without=("by_mail",),
+        ),
+        Line(_("To collect it, bring something that shows who you are."), without=("by_mail", "link")),
+        Line(_("You find us here: {postal_address}"), needs=("postal_address",), without=("by_mail",)),
+    ),
+    Event.SHIPPED: (
+        Line(_("Your {model} has left us and is on its way to you.")),
+        Line(_("{carrier} carries it."), needs=("carrier",), without=("tracking",)),
+        Line(_("{carrier} carries it, tracking number {tracking}."), needs=("carrier", "tracking")),
+        Line(_("Let it come to room temperature before you switch it on: moisture inside could do harm.")),
+        Line(_("We stand by our work until {warranty_until}."), needs=("warranty_until",)),
+    ),
+    Event.COLLECTED: (
+        Line(_("Thank you for trusting us with your {model}.")),
+        Line(
+            _(
+                "We stand by our work until {warranty_until}. If anything that we did fails before then, bring or send "
+                "it back and we put it right. Rights that the law of your place gives you are yours besides."
+            ),
+            needs=("warranty_until",),
+        ),
+        Line(_("Its page keeps what was done and measured."), needs=("link",)),
+    ),
+}
+
+CLOSING: tuple[Line, ...] = (
+    Line(
+        _("This address is private: whoever has it can see and decide what you can. Tell us if it got about."),
+        needs=("link",),
+    ),
+    Line(_("The address of the unit's page was withdrawn. Ask us for a new one."), needs=("link_withdrawn",)),
+    Line(_("Questions? Just answer this message."), needs=("reply_to",)),
+)
+
+OPEN_PAGE = _("Open its page")
+GREETING = _("Hello {name},")
+GREETING_UNNAMED = _("Hello,")
+
+
+def subject(event: str, known: Known) -> str:
+    """Word an event's subject in the language that is active."""
+    return str(SUBJECTS[Event(event)]).format_map(known)
+
+
+def sentences(lines: tuple[Line, ...], known: Known) -> list[str]:
+    """Word those of the lines that are to be said, in the language that is active."""
+    return [str(line.text).format_map(known) for line in lines if line.said(known)]

@@ -1,0 +1,83 @@
+"""What a flow needs of planning inside its transaction. The unit is handed in locked."""
+
+import json
+from datetime import date
+
+from shop.core import trail
+from shop.core.actor import Actor
+from shop.core.locks import save
+from shop.core.profile import profile
+from shop.planning import queries
+from shop.planning.forecast import MOST_PERCENT, Situation, chance, forecast
+from shop.planning.models import Promise
+from shop.units.models import Unit
+
+# How sure a promise is, unless the caller asks for another confidence.
+PERCENT = 80
+WORKING_WEEKDAYS = frozenset({0, 1, 2, 3, 4})
+
+
+def promise(*, actor: Actor, unit: Unit, today: date, percent: int = PERCENT) -> Promise:
+    """Compute the date that will be kept with the given percent (50 to 99) and promise it.
+
+    today is the shop's calendar day. A date that comes out as it stands is left alone, and its promise returned. The
+    number of queries does not depend on how much is ahead. Raises Refused with `promise_beyond_horizon`.
+    """
+    seen = situation(unit, today)
+    expected = forecast(seen, percent)
+    before = queries.latest(unit)
+    if before and (before.on, before.percent) == (expected.on, percent) == (unit.promised_on, unit.promise_percent):
+        return before
+    figures = _figures(seen) | {
+        "mean_min": round(expected.mean_min, 1),
+        "sd_min": round(expected.sd_min, 1),
+        "minutes_until": expected.minutes_until,
+        "chance_percent": round(expected.chance_percent, 1),
+    }
+    return _write(unit, actor, on=expected.on, percent=percent, figures=figures)
+
+
+def promise_given(*, actor: Actor, unit: Unit, today: date, on: date, words: str = "") -> Promise:
+    """Promise a date that a person gave, with the confidence that the figures give it (1 to 99 percent)."""
+    seen = situation(unit, today)
+    percent = min(MOST_PERCENT, max(1, int(100 * chance(seen, on))))
+    figures = _figures(seen) | {"given_by": actor.role.value}
+    return _write(unit, actor, on=on, percent=percent, figures=figures, words=words)
+
+
+def situation(unit: Unit, today: date) -> Situation:
+    """Gather what the unit's date is computed from."""
+    ahead = queries.ahead_of(unit)
+    left = queries.estimates([*ahead, unit])
+    return Situation(
+        today=today,
+        ahead=tuple(left[other.pk] for other in ahead),
+        own=left[unit.pk],
+        minutes_a_day=profile().minutes_per_day,
+        weekdays=WORKING_WEEKDAYS,
+        earliest_start=queries.parts_due(unit),
+    )
+
+
+def _figures(seen: Situation) -> dict[str, object]:
+    return {
+        "today": seen.today.isoformat(),
+        "units_ahead": len(seen.ahead),
+        "minutes_ahead": round(sum(job.mean_min for job in seen.ahead), 1),
+        "own_min": [round(minutes, 1) for minutes in (seen.own.low_min, seen.own.likely_min, seen.own.high_min)],
+        "minutes_a_day": seen.minutes_a_day,
+        "weekdays": sorted(seen.weekdays),
+        "earliest_start": seen.earliest_start.isoformat() if seen.earliest_start else None,
+    }
+
+
+def _write(unit: Unit, actor: Actor, *, on: date, percent: int, figures: dict[str, object], words: str = "") -> Promise:
+    made = Promise.objects.create(
+        unit=unit, on=on, percent=percent, basis=json.dumps(figures, sort_keys=True, separators=(",", ":"))
+    )
+    before = unit.promised_on.isoformat() if unit.promised_on else ""
+    unit.promised_on, unit.promise_percent = on, percent
+    save(unit, "promised_on", "promise_percent")
+    facts = {"promise": made.pk, "percent": percent}
+    trail.write(unit, actor, "promised", before=before, after=on.isoformat(), facts=facts, note=words)
+    return made

@@ -1,0 +1,104 @@
+"""How a decision is recorded: what was shown and chosen, by whom and from where, and what that does to the editions."""
+
+import json
+from collections.abc import Collection
+from uuid import UUID
+
+from django.utils.translation import gettext as _
+
+from shop.core import clock, trail
+from shop.core.actor import Actor
+from shop.core.locks import save
+from shop.core.reasons import Reason, Refused
+from shop.core.text import words
+from shop.quotes import content as contents
+from shop.quotes.models import Decision, QuoteLine, QuoteVersion
+from shop.units.models import Unit
+
+State = QuoteVersion.State
+
+
+def move(quote: QuoteVersion, state: str, *fields: str) -> None:
+    """Write the state of a locked edition, and the named fields with it."""
+    quote.state = state
+    save(quote, "state", *fields)
+
+
+def repeated(*, quote_id: UUID, approve: bool, taken_line_ids: Collection[UUID], shown_sha256: str) -> Decision | None:
+    """Return the decision on an edition that says the very same, for a flow to answer a double tap with; else None."""
+    decision = Decision.objects.filter(quote_id=quote_id).select_related("quote", "words").first()
+    if decision is None or decision.quote.state not in (State.APPROVED, State.DECLINED):
+        return None
+    kept = json.loads(decision.content)
+    kind = Decision.Kind.APPROVED if approve else Decision.Kind.DECLINED
+    taken = sorted(map(str, taken_line_ids)) if approve else []
+    same = (decision.kind, kept["taken"], kept["shown_sha256"]) == (kind, taken, shown_sha256)
+    return decision if same else None
+
+
+def take(lines: list[QuoteLine], taken: frozenset[UUID]) -> None:
+    """Mark exactly these optional lines as taken. Raises Refused with `option_unknown` or `option_incomplete`."""
+    optional = [line for line in lines if line.optional]
+    if taken - {line.id for line in optional}:
+        raise Refused(Reason("option_unknown", {}, "take"))
+    whole = {contents.option_of(line) for line in optional if line.id in taken}
+    if any(contents.option_of(line) in whole and line.id not in taken for line in optional):
+        raise Refused(Reason("option_incomplete", {}, "take"))
+    for line in optional:
+        line.taken = line.id in taken
+    QuoteLine.objects.bulk_update(optional, ["taken"])
+
+
+_TRAIL = {
+    Decision.Kind.APPROVED: "quote_approved",
+    Decision.Kind.DECLINED: "quote_declined",
+    Decision.Kind.WITHIN_LIMIT: "went_ahead_within_limit",
+}
+
+
+def record(
+    actor: Actor,
+    unit: Unit,
+    quote: QuoteVersion,
+    *,
+    kind: Decision.Kind,
+    lines: list[QuoteLine],
+    said: str = "",
+    agent: str = "",
+) -> Decision:
+    """Write the decision with its evidence, move the editions, and append to the trail."""
+    totals = contents.totals_of(quote, map(contents.priced, lines))
+    taken = [] if kind == Decision.Kind.DECLINED else [str(line.id) for line in lines if line.optional and line.taken]
+    now = clock.now()
+    evidence = contents.answer(
+        json.loads(quote.content), kind=kind.value, taken=taken, totals=totals, decided_at=now.isoformat()
+    )
+    earlier = QuoteVersion.objects.filter(unit=unit, state=State.APPROVED).first()
+    if earlier:
+        move(earlier, State.REPLACED)
+    state = State.DECLINED if kind == Decision.Kind.DECLINED else State.APPROVED
+    # A draft that goes ahead is frozen by this very write; for a sent edition these fields are what they were.
+    move(quote, state, "within_limit", "content", "content_sha256")
+    facts = {
+        "quote": quote.id,
+        "edition": quote.edition,
+        "total_minor": totals.total_minor,
+        "currency": quote.currency,
+        "taken": sorted(taken),
+        "content_sha256": contents.sha256(evidence),
+        "replaces": earlier.edition if earlier else None,
+    }
+    entry = trail.write(unit, actor, _TRAIL[kind], after=str(quote.edition), facts=facts, note=said)
+    return Decision.objects.create(
+        quote=quote,
+        kind=kind,
+        created_at=now,
+        content=evidence,
+        content_sha256=contents.sha256(evidence),
+        total_minor=totals.total_minor,
+        words=entry.note,
+        by_role=actor.role.value,
+        by_id=actor.id[:60],
+        address=actor.address[:45],
+        agent=words(agent[:300], label=_("The browser"), limit=600, required=False)[:300],
+    )

@@ -1,0 +1,143 @@
+"""Reads of quotes. Each takes a fixed number of queries, whatever the number of rows."""
+
+from dataclasses import dataclass
+from datetime import date, timedelta
+from typing import Literal
+from uuid import UUID
+
+from django.db.models import Case, IntegerField, QuerySet, Value, When
+
+from shop.core import clock
+from shop.core.models import ShopProfile
+from shop.core.profile import profile
+from shop.quotes import content as contents
+from shop.quotes import pricing
+from shop.quotes.models import QuoteVersion
+from shop.quotes.shown import ShownLine, ShownOption, ShownQuote, read_taken, shown
+from shop.units.models import Unit
+
+__all__ = [
+    "Owed",
+    "ShownLine",
+    "ShownOption",
+    "ShownQuote",
+    "agreed_totals",
+    "approved",
+    "cleared",
+    "draft_of",
+    "due_for_expiry",
+    "due_for_reminder",
+    "editions",
+    "latest_shown",
+    "owed",
+    "owed_lines",
+    "present_quote",
+    "read_taken",
+    "shown",
+]
+State = QuoteVersion.State
+
+
+def _whole(quotes: QuerySet[QuoteVersion]) -> QuerySet[QuoteVersion]:
+    """Fetch with each edition its unit, lines and decision."""
+    return quotes.select_related("unit__model", "decision__words").prefetch_related("lines")
+
+
+def present_quote(unit_id: UUID) -> QuoteVersion | None:
+    """Return the edition that the customer is to look at: the sent one, else the approved one. Two queries."""
+    sent_first = Case(When(state=State.SENT, then=Value(0)), default=Value(1), output_field=IntegerField())
+    quotes = _whole(QuoteVersion.objects.filter(unit_id=unit_id, state__in=[State.SENT, State.APPROVED]))
+    return quotes.order_by(sent_first).first()
+
+
+def latest_shown(unit_id: UUID) -> QuoteVersion | None:
+    """Return the newest edition that is no draft, whatever became of it. Two queries."""
+    return _whole(QuoteVersion.objects.filter(unit_id=unit_id).exclude(state=State.DRAFT)).order_by("-edition").first()
+
+
+def draft_of(unit_id: UUID) -> QuoteVersion | None:
+    """Return the unit's open draft. Two queries."""
+    return _whole(QuoteVersion.objects.filter(unit_id=unit_id, state=State.DRAFT)).first()
+
+
+def editions(unit_id: UUID) -> QuerySet[QuoteVersion]:
+    """Return every edition of the unit's quote, newest first. Two queries."""
+    return _whole(QuoteVersion.objects.filter(unit_id=unit_id)).order_by("-edition")
+
+
+def approved(unit_id: UUID) -> QuoteVersion | None:
+    """Return the edition under which work is done. Two queries."""
+    return _whole(QuoteVersion.objects.filter(unit_id=unit_id, state=State.APPROVED)).first()
+
+
+def cleared(unit_id: UUID) -> Literal["quote", "limit", ""]:
+    """Tell what allows work: an approved quote, the spending limit, or nothing. One query.
+
+    The newest decision counts, since each one ends the approval before it: after a decline nothing does.
+    """
+    found = QuoteVersion.objects.filter(unit_id=unit_id, state=State.APPROVED).values_list("within_limit", flat=True)
+    return "" if not found else "limit" if found[0] else "quote"
+
+
+def agreed_totals(unit_id: UUID) -> pricing.Totals | None:
+    """Return what the approved edition comes to with the options as chosen. Two queries."""
+    quote = approved(unit_id)
+    return contents.totals_of(quote, map(contents.priced, quote.lines.all())) if quote else None
+
+
+@dataclass(frozen=True, slots=True)
+class Owed:
+    """What is to be billed: the lines, what they come to, and the tax's name. No lines: nothing is owed."""
+
+    totals: pricing.Totals
+    tax_name: str
+
+    @property
+    def lines(self) -> tuple[pricing.Line, ...]:
+        """Return the lines to bill, in order."""
+        return self.totals.lines
+
+
+def owed(unit: Unit, *, diagnosed: bool = False) -> Owed:
+    """Return what the customer owes for the visit, tax included.
+
+    The taken lines of the approved edition; else, when the newest decision was a decline, the agreed diagnosis fee if
+    the unit was opened for it (it is open now, or `diagnosed` says that it was); else nothing: own units, free
+    comebacks, units that nobody worked on. The fee is credited once a quote is approved, which is common practice:
+    finding the fault is then part of mending it. Queries: at most 5.
+    """
+    quote = None if unit.own else approved(unit.pk)
+    if quote:
+        return Owed(contents.totals_of(quote, map(contents.priced, quote.lines.all())), quote.tax_name)
+    shop = profile()
+    lines = contents.fee_lines(unit) if (diagnosed or unit.opened) and _declined(unit) else ()
+    totals = pricing.price(lines, rate_millipercent=shop.tax_rate_millipercent, currency=shop.currency)
+    return Owed(totals, shop.tax_name)
+
+
+def owed_lines(unit: Unit, *, diagnosed: bool = False) -> tuple[pricing.Line, ...]:
+    """Return the lines to bill; see `owed`, which also says what they come to."""
+    return owed(unit, diagnosed=diagnosed).lines
+
+
+def _declined(unit: Unit) -> bool:
+    decided = QuoteVersion.objects.filter(unit=unit, decision__isnull=False).order_by("-edition")
+    newest = decided.values_list("state", flat=True).first()
+    return newest == State.DECLINED or unit.ending == Unit.Ending.DECLINED
+
+
+def due_for_expiry() -> QuerySet[QuoteVersion]:
+    """Return the sent editions whose last day has passed in the shop's zone, oldest first."""
+    return QuoteVersion.objects.filter(state=State.SENT, valid_until__lt=_today(profile())).order_by("sent_at")
+
+
+def due_for_reminder() -> QuerySet[QuoteVersion]:
+    """Return the sent editions that still hold, wait longer than the shop's reminder days, and were not reminded of."""
+    shop = profile()
+    since = clock.now() - timedelta(days=shop.reminder_days)
+    waiting = QuoteVersion.objects.filter(state=State.SENT, unit__outcome="", valid_until__gte=_today(shop))
+    return waiting.filter(sent_at__lte=since, reminded_at=None).order_by("sent_at")
+
+
+def _today(shop: ShopProfile) -> date:
+    return clock.day_of(clock.now(), shop.time_zone)

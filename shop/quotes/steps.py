@@ -1,0 +1,172 @@
+"""What a flow needs of the quotes inside its transaction. The unit is locked already; permits are the flow's."""
+
+from collections.abc import Collection, Iterable
+from datetime import timedelta
+from typing import Any
+from uuid import UUID
+
+from django.utils.translation import gettext as _
+
+from shop.core import clock, money, trail
+from shop.core.actor import Actor
+from shop.core.locks import lock
+from shop.core.profile import profile
+from shop.core.reasons import Missing, Reason, Refused, Stale
+from shop.core.text import words
+from shop.quotes import content as contents
+from shop.quotes import pricing
+from shop.quotes.evidence import move, record, repeated, take
+from shop.quotes.models import Decision, QuoteLine, QuoteVersion
+from shop.units.models import Unit
+
+State = QuoteVersion.State
+
+
+def locked(unit: Unit, quote_id: UUID) -> QuoteVersion:
+    """Lock one edition of this unit's quote. Raises Missing for another unit's as for none."""
+    quote = lock(QuoteVersion, pk=quote_id)
+    if quote.unit_id != unit.pk:
+        raise Missing(Reason("missing", {"thing": _("quote"), "sought": quote_id}))
+    return quote
+
+
+def send(*, actor: Actor, unit: Unit, quote_id: UUID, version: int) -> QuoteVersion:
+    """Freeze a draft as what the customer is asked, valid for the shop's quote days from today in the shop's zone.
+
+    An edition that was waiting for an answer is replaced; an approved one holds until the new one is decided. Raises
+    Stale, Missing, or Refused with `quote_not_draft`, `quote_own_unit`, `quote_empty`, `quote_postage_open`,
+    `quote_tax_changed`.
+    """
+    quote, lines = _ready(unit, quote_id, version)
+    shop = profile()
+    if unit.by_mail and not unit.free_of_charge and any(_unfilled_postage(line) for line in lines):
+        raise Refused(Reason("quote_postage_open"))
+    waiting = QuoteVersion.objects.filter(unit=unit, state=State.SENT).first()
+    if waiting:
+        move(waiting, State.REPLACED)
+    quote.sent_at = clock.now()
+    quote.valid_until = clock.day_of(quote.sent_at, shop.time_zone) + timedelta(days=shop.quote_days)
+    shown = _freeze(quote, lines, unit)
+    move(quote, State.SENT, "sent_at", "valid_until", "content", "content_sha256")
+    facts = {
+        "quote": quote.id,
+        "edition": quote.edition,
+        "total_minor": shown["totals"]["total_minor"],
+        "currency": quote.currency,
+        "valid_until": quote.valid_until,
+        "content_sha256": quote.content_sha256,
+        "replaces": waiting.edition if waiting else None,
+    }
+    trail.write(unit, actor, "quote_sent", after=str(quote.edition), facts=facts)
+    return quote
+
+
+def _ready(unit: Unit, quote_id: UUID, version: int | None) -> tuple[QuoteVersion, list[QuoteLine]]:
+    """Return a draft that may become binding, and its lines. Raises what `send` raises."""
+    quote = locked(unit, quote_id)
+    shop = profile()
+    if quote.state != State.DRAFT:
+        raise Refused(Reason("quote_not_draft", {"state": quote.get_state_display()}))
+    if version is not None and quote.version != version:
+        raise Stale(Reason("stale", {"now": quote.version}))
+    if unit.own:
+        raise Refused(Reason("quote_own_unit", {"number": str(unit)}))
+    lines = list(quote.lines.all())
+    if not lines:
+        raise Refused(Reason("quote_empty"))
+    if (quote.tax_name, quote.tax_rate_millipercent) != (shop.tax_name, shop.tax_rate_millipercent):
+        raise Refused(Reason("quote_tax_changed", {"rate": pricing.rate_words(shop.tax_rate_millipercent)}))
+    return quote, lines
+
+
+def _unfilled_postage(line: QuoteLine) -> bool:
+    return line.kind == QuoteLine.Kind.POSTAGE and line.unit_minor == 0
+
+
+def _freeze(quote: QuoteVersion, lines: Iterable[QuoteLine], unit: Unit) -> dict[str, Any]:
+    """Keep what the edition says as text with its hash, and return it."""
+    shown = contents.content_of(quote, lines, unit, profile())
+    quote.content = contents.canonical(shown)
+    quote.content_sha256 = contents.sha256(quote.content)
+    return shown
+
+
+def decide(
+    *,
+    actor: Actor,
+    unit: Unit,
+    quote_id: UUID,
+    approve: bool,
+    taken_line_ids: Collection[UUID],
+    shown_sha256: str,
+    reason: str = "",
+    agent: str = "",
+) -> Decision:
+    """Record yes or no to the edition that is waiting, with the options taken, as evidence; repeat a repeat.
+
+    taken_line_ids are the optional lines taken (ignored in a decline): whole options, as they were shown.
+    shown_sha256 is the hash of what the asker saw; totals are reckoned here, from the frozen content. With the
+    decision an earlier approved edition ends. Raises Stale when something else was shown, Missing, or Refused with
+    `quote_not_sent`, `quote_replaced`, `quote_expired`, `quote_already_decided`, `option_unknown`,
+    `option_incomplete`, `too_long`.
+    """
+    quote = locked(unit, quote_id)
+    taken = frozenset(taken_line_ids) if approve else frozenset()
+    same = repeated(quote_id=quote_id, approve=approve, taken_line_ids=taken, shown_sha256=shown_sha256)
+    if same:
+        return same
+    _check_open(quote)
+    if shown_sha256 != quote.content_sha256:
+        raise Stale(Reason("stale", {"now": quote.version}))
+    said = words(reason, label=_("The reason"), field="reason", limit=1000, required=False)
+    lines = list(quote.lines.all())
+    if approve:
+        take(lines, taken)
+    kind = Decision.Kind.APPROVED if approve else Decision.Kind.DECLINED
+    return record(actor, unit, quote, kind=kind, lines=lines, said=said, agent=agent)
+
+
+def _check_open(quote: QuoteVersion) -> None:
+    """Refuse, each with its own sentence, every edition that nobody is asked about any more."""
+    today = clock.day_of(clock.now(), profile().time_zone)
+    facts = {"edition": quote.edition, "state": quote.get_state_display(), "valid_until": quote.valid_until}
+    if quote.state == State.DRAFT:
+        raise Refused(Reason("quote_not_sent", facts))
+    if quote.state == State.REPLACED:
+        raise Refused(Reason("quote_replaced", facts))
+    if quote.state in (State.APPROVED, State.DECLINED):
+        raise Refused(Reason("quote_already_decided", facts))
+    if quote.state == State.EXPIRED or (quote.valid_until and quote.valid_until < today):
+        raise Refused(Reason("quote_expired", facts))
+
+
+def go_ahead_within_limit(*, actor: Actor, unit: Unit, quote_id: UUID) -> Decision:
+    """Let a draft's work begin unasked, since its total with tax is within the customer's spending limit.
+
+    The limit is cumulative by construction: an edition holds everything that is to be paid for the visit (a later one
+    copies what was approved before and adds to it), and the diagnosis fee is credited once work goes ahead, so the
+    edition's total is all that the customer will owe. Options count as the draft has them. An edition that was waiting
+    for an answer is replaced. Raises what `send` raises, and Refused with `limit_exceeded`.
+    """
+    quote, lines = _ready(unit, quote_id, None)
+    total = contents.totals_of(quote, map(contents.priced, lines)).total_minor
+    if total > unit.spending_limit_minor:
+        locale = profile().locale
+        facts = {
+            "total": money.show(total, quote.currency, locale),
+            "limit": money.show(unit.spending_limit_minor, quote.currency, locale),
+        }
+        raise Refused(Reason("limit_exceeded", facts))
+    waiting = QuoteVersion.objects.filter(unit=unit, state=State.SENT).first()
+    if waiting:
+        move(waiting, State.REPLACED)
+    quote.within_limit = True
+    _freeze(quote, lines, unit)
+    return record(actor, unit, quote, kind=Decision.Kind.WITHIN_LIMIT, lines=lines)
+
+
+def expire(*, actor: Actor, unit: Unit, quote: QuoteVersion) -> None:
+    """End a sent edition, locked by the caller, that nobody answered in time."""
+    move(quote, State.EXPIRED)
+    facts = {"quote": quote.id, "edition": quote.edition, "valid_until": quote.valid_until}
+    trail.write(unit, actor, "quote_expired", before=str(quote.edition), facts=facts)

@@ -1,0 +1,139 @@
+"""What every staff page shares: who asks, a form that is sent once, a refusal that keeps what was typed."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import wraps
+from typing import Any
+from uuid import UUID, uuid4
+
+from django.conf import settings
+from django.contrib.auth.views import redirect_to_login
+from django.http import HttpRequest, HttpResponse, HttpResponseRedirect, QueryDict
+from django.shortcuts import render
+from django.urls import reverse
+from django.utils.translation import gettext_lazy as _
+
+from shop.core.actor import STRANGER, Actor, Role, may
+from shop.core.idempotency import Answer, fingerprint, once
+from shop.core.profile import profile
+from shop.core.reasons import Missing, Reason, Refused
+from shop.people.models import User
+
+View = Callable[..., HttpResponse]
+SEE_OTHER = 303
+_RAIL = (
+    ("screens:floor", "floor.see", _("Floor")),
+    ("screens:counter", "units.write_up", _("Counter")),
+    ("screens:bench", "work.do", _("Bench")),
+    ("screens:notices", "notices.see", _("Notices")),
+    ("screens:shop", "floor.see", _("Shop")),
+)
+
+
+def actor_of_request(request: HttpRequest) -> Actor:
+    """Return the person who is signed in, or the stranger. The device is the browser's own name for itself."""
+    user = request.user
+    if not isinstance(user, User):
+        return STRANGER
+    return Actor(
+        role=Role(user.role),
+        id=str(user.id),
+        name=user.name,
+        device=request.headers.get("User-Agent", "")[:80],
+        address=request.META.get("REMOTE_ADDR", ""),
+        client_key=request.POST.get("once", "")[:80],
+    )
+
+
+def staff_page(verb: str) -> Callable[[View], View]:
+    """Let a view be seen by whoever has the verb; strangers go to the sign-in page, others get a sentence."""
+
+    def wrap(view: View) -> View:
+        @wraps(view)
+        def inner(request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponse:
+            actor = actor_of_request(request)
+            if not actor.is_staff:
+                return redirect_to_login(request.get_full_path(), reverse("screens:sign-in"))
+            if not may(actor, verb):
+                return refusal(request, Refused(Reason("not_permitted", {"verb": verb, "role": actor.role.value})))
+            try:
+                return view(request, actor, *args, **kwargs)
+            except Missing as missing:
+                return refusal(request, missing, status=404)
+
+        return inner
+
+    return wrap
+
+
+@dataclass(frozen=True, slots=True)
+class RailPlace:
+    """One entry of the rail along the top."""
+
+    address: str
+    label: str
+    here: bool
+
+
+def page(
+    request: HttpRequest, template: str, context: dict[str, Any] | None = None, *, status: int = 200
+) -> HttpResponse:
+    """Render a staff page: the shop, the rail, a fresh key for its forms, and the bench that this device is tied to."""
+    actor = actor_of_request(request)
+    shared = {
+        "shop": profile(),
+        "actor": actor,
+        "rail": [
+            RailPlace(reverse(name), str(label), request.path == reverse(name))
+            for name, verb, label in _RAIL
+            if actor.is_staff and may(actor, verb)
+        ],
+        "once": uuid4().hex,
+        "tied_bench": request.session.get("bench", ""),
+    }
+    return render(request, template, shared | (context or {}), status=status)
+
+
+def refusal(request: HttpRequest, refused: Refused, *, status: int = 403) -> HttpResponse:
+    """Render a page that says why not."""
+    return page(request, "screens/refused.html", {"reasons": refused.reasons}, status=status)
+
+
+def act(request: HttpRequest, actor: Actor, perform: Callable[[QueryDict], str], again: View) -> HttpResponse:
+    """Perform a posted form once, and go to the address that perform returns.
+
+    A repeated submission (the same hidden `once`) gets the first answer. A refusal shows the form again by calling
+    again(request, reasons=…), with what was typed; nothing was written.
+    """
+    try:
+        answer = once(
+            actor=actor,
+            key=request.POST.get("once", ""),
+            fingerprint=fingerprint(request.path, request.POST.urlencode()),
+            perform=lambda: Answer(SEE_OTHER, perform(request.POST)),
+        )
+    except Refused as refused:
+        return again(request, reasons=refused.reasons)
+    return HttpResponseRedirect(answer.body, status=answer.status)
+
+
+def given_uuid(post: QueryDict, name: str) -> UUID | None:
+    """Return a posted id, or None when it is empty. Raises Refused with `missing` when it is not an id at all."""
+    text = post.get(name, "").strip()
+    if not text:
+        return None
+    try:
+        return UUID(text)
+    except ValueError:
+        raise Refused(Reason("missing", {"thing": name, "sought": text[:40]}, name)) from None
+
+
+def given_version(post: QueryDict) -> int | None:
+    """Return the version that the page showed, or None when it sent none."""
+    text = post.get("version", "")
+    return int(text) if text.isascii() and text.isdigit() and len(text) < 10 else None
+
+
+def shop_address(path: str) -> str:
+    """Return a full address of this shop for a path."""
+    return f"{settings.SHOP_ADDRESS}{path}"

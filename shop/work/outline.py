@@ -1,0 +1,103 @@
+"""The working order of the trade: which steps a visit to the bench still needs. Pure.
+
+The order is common practice at a repair bench: look at the symptom while the unit is whole, take away its power and
+its charge before a hand goes in, do the work, clean and dry before anything is judged, judge the joints and the
+resistance of the rails before power, give the first power with limited current, close in the reverse order of
+opening, and count. What was done stays done as long as nothing since then has undone its worth.
+"""
+
+from collections import Counter
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+TEST_BEFORE = "test_before"
+UNPLUG = "unplug"
+OPEN = "open"
+DISCHARGE = "discharge"
+IDENTIFY = "identify"
+PHOTOGRAPH = "photograph"
+MEASURE = "measure"
+SERVICE = "service"
+MEND = "mend"
+CLEAN = "clean"
+DRY = "dry"
+JOINTS = "joints"
+RESISTANCE = "resistance"
+FIRST_POWER = "first_power"
+OPEN_READINGS = "open_readings"
+CLOSE = "close"
+COUNT = "count"
+
+LOOK = (IDENTIFY, PHOTOGRAPH, MEASURE)
+FINISH = (CLEAN, DRY, JOINTS, RESISTANCE, FIRST_POWER, OPEN_READINGS)
+CLOSE_UP = (CLOSE, COUNT)
+CODES = (TEST_BEFORE, UNPLUG, OPEN, DISCHARGE, *LOOK, SERVICE, MEND, *FINISH, *CLOSE_UP)
+
+
+@dataclass(frozen=True, slots=True)
+class Task:
+    """One step: its code, and for a service's own step which service and in which words."""
+
+    code: str
+    service_id: str = ""
+    words: str = ""
+
+
+def still_to_do(
+    *, kind: str, service_tasks: Sequence[Task], done: Sequence[Task], opened: bool, failed_tests: int
+) -> list[Task]:
+    """Return what a visit that begins now has to do, in working order.
+
+    kind is diagnosis, work or closing; service_tasks are the agreed services' own steps in order; done are the steps
+    that were ticked so far, in the order of the sheet; opened tells whether the case is open now; failed_tests is how
+    often a test has sent the unit back, each of which asks for a mend. Raises ValueError for another kind.
+
+    Unplugging and discharging are asked for on every visit that goes inside, since nobody knows what happened to the
+    unit in between. Cleaning to open readings count only when they came after the last soldering, closing and
+    counting only when nothing came after them.
+    """
+    if kind == "closing":
+        return _close_up(done)
+    if kind == "diagnosis":
+        return _go_inside(_left([Task(code) for code in LOOK], done), done, opened)
+    if kind != "work":
+        raise ValueError(f"a visit is for diagnosis, work or closing, not for {kind!r}")
+    inside = _left([*service_tasks, *[Task(MEND)] * failed_tests], done)
+    inside += [Task(code) for code in FINISH] if inside else _left_of(FINISH, _since_soldering(done))
+    if not inside:
+        return _close_up(done)
+    return _go_inside(inside, done, opened) + [Task(code) for code in CLOSE_UP]
+
+
+def _go_inside(inside: list[Task], done: Sequence[Task], opened: bool) -> list[Task]:
+    """Put before the work inside what makes it safe to do."""
+    if not inside:
+        return []
+    first = _left([Task(TEST_BEFORE)], done)
+    return [*first, Task(UNPLUG), *([] if opened else [Task(OPEN)]), Task(DISCHARGE), *inside]
+
+
+def _close_up(done: Sequence[Task]) -> list[Task]:
+    last_inside = max((at for at, task in enumerate(done) if task.code not in CLOSE_UP), default=-1)
+    return _left_of(CLOSE_UP, done[last_inside + 1 :])
+
+
+def _since_soldering(done: Sequence[Task]) -> Sequence[Task]:
+    last = max((at for at, task in enumerate(done) if task.code in (SERVICE, MEND)), default=-1)
+    return done[last + 1 :]
+
+
+def _left_of(codes: Iterable[str], done: Sequence[Task]) -> list[Task]:
+    return _left([Task(code) for code in codes], done)
+
+
+def _left(wanted: Iterable[Task], done: Iterable[Task]) -> list[Task]:
+    """Take away from what is wanted each thing that was done, as often as it was done."""
+    credit = Counter(done)
+    left = []
+    for task in wanted:
+        if credit[task]:
+            credit[task] -= 1
+        else:
+            left.append(task)
+    return left

@@ -1,0 +1,40 @@
+"""What the bench can be asked. One query each."""
+
+from django.db.models import F
+
+from shop.core import clock
+from shop.units.models import Unit
+from shop.work.models import FastenerGroup, JobStep, WorkInterval
+
+
+def sheet(unit: Unit) -> list[JobStep]:
+    """Return the unit's job sheet in working order, ticked steps among them, with services, people and photos."""
+    found = JobStep.objects.filter(unit=unit, retired_at=None).select_related("service", "done_by", "photo")
+    return list(found.order_by("position"))
+
+
+def open_steps(unit: Unit) -> list[JobStep]:
+    """Return the steps that are still to be done, in working order."""
+    return list(JobStep.objects.filter(unit=unit, retired_at=None, done_at=None).order_by("position"))
+
+
+def present_step(unit: Unit) -> JobStep | None:
+    """Return the step to do now, or None when the sheet is done or there is none."""
+    return JobStep.objects.filter(unit=unit, retired_at=None, done_at=None).order_by("position").first()
+
+
+def fasteners(unit: Unit) -> list[FastenerGroup]:
+    """Return every group of fasteners that was ever taken out of the unit, in the order of taking out."""
+    return list(FastenerGroup.objects.filter(unit=unit).order_by("created_at"))
+
+
+def fasteners_missing(unit: Unit) -> list[FastenerGroup]:
+    """Return the groups that are not all back; the unit may be closed for its check when there is none."""
+    return list(FastenerGroup.objects.filter(unit=unit, back__lt=F("out")).order_by("created_at"))
+
+
+def minutes_worked(unit: Unit) -> int:
+    """Return the whole minutes that people worked at the unit, the interval that runs included."""
+    now = clock.now()
+    spans = WorkInterval.objects.filter(unit=unit).values_list("began_at", "ended_at")
+    return int(sum(((ended or now) - began).total_seconds() for began, ended in spans) // 60)

@@ -1,0 +1,136 @@
+"""Amounts: minor units, one rounding, the locale's own writing."""
+
+from decimal import Decimal
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from shop.core.money import LARGEST_MINOR, Rounding, checked, minor_digits, read, show, to_major, to_minor
+from shop.core.reasons import Refused
+
+NBSP, NARROW = "\u00a0", "\u202f"
+
+
+@pytest.mark.parametrize(
+    ("currency", "digits"),
+    # Catalogue TX-14: ISO 4217 (iso4217 1.16 and Babel agree on these). Trap T6: CLDR says 0 for the last two.
+    [
+        ("USD", 2),
+        ("JPY", 0),
+        ("KWD", 3),
+        ("BHD", 3),
+        ("CLF", 4),
+        ("ISK", 0),
+        ("CHF", 2),
+        ("UYW", 4),
+        ("IQD", 3),
+        ("MGA", 2),
+    ],
+)
+def test_it_knows_the_minor_digits_of_iso_4217(currency: str, digits: int) -> None:
+    assert minor_digits(currency) == digits
+
+
+@pytest.mark.parametrize(
+    ("minor", "currency", "locale", "text"),
+    [
+        # Catalogue TX-16 and TX-17, produced by Babel 2.18.0.
+        (123450, "USD", "en_US", "$1,234.50"),
+        (123450, "EUR", "de_DE", f"1.234,50{NBSP}€"),
+        (123450, "EUR", "fr_FR", f"1{NARROW}234,50{NBSP}€"),
+        (123450, "GBP", "en_GB", "£1,234.50"),
+        (123450, "CHF", "de_CH", f"CHF{NBSP}1’234.50"),
+        (123450, "SEK", "sv_SE", f"1{NBSP}234,50{NBSP}kr"),
+        (-123450, "USD", "en_US", "-$1,234.50"),
+        # No digits after the point where the currency has none, three where it has three.
+        (1234, "JPY", "en_US", "¥1,234"),
+        (1234500, "KWD", "en_US", "KWD1,234.500"),
+        (1000, "IQD", "en_US", "IQD1.000"),
+        (12345, "USD", "en-US", "$123.45"),
+    ],
+)
+def test_it_writes_amounts_as_the_locale_does(minor: int, currency: str, locale: str, text: str) -> None:
+    assert show(minor, currency, locale) == text
+
+
+@pytest.mark.parametrize(
+    ("amount", "currency", "minor"),
+    # Trap T5: half-even and binary floats give 2.66, 1 234 and 2.67 here.
+    [("2.665", "USD", 267), ("1234.5", "JPY", 1235), ("2.675", "USD", 268), ("-2.665", "USD", -267)],
+)
+def test_it_rounds_halves_away_from_zero_before_anything_is_shown(amount: str, currency: str, minor: int) -> None:
+    assert to_minor(Decimal(amount), currency) == minor
+
+
+@pytest.mark.parametrize(
+    ("mode", "minor"),
+    [(Rounding.HALF_UP, 267), (Rounding.HALF_EVEN, 266), (Rounding.DOWN, 266), (Rounding.UP, 267)],
+)
+def test_it_rounds_as_the_named_mode_says(mode: Rounding, minor: int) -> None:
+    assert to_minor(Decimal("2.665"), "USD", mode) == minor
+
+
+def test_it_rounds_once_however_many_digits_come() -> None:
+    """Catalogue TX-03: 0.00499… is nothing, although it would be 0.005 after a first rounding."""
+    assert to_minor(Decimal("1.23462"), "USD") == 123
+    assert to_minor(Decimal("0.004" + "9" * 40), "USD") == 0
+
+
+@given(st.integers(0, LARGEST_MINOR), st.sampled_from(["USD", "JPY", "KWD", "CLF"]))
+def test_it_reads_back_what_it_writes_plainly(minor: int, currency: str) -> None:
+    assert to_minor(to_major(minor, currency), currency) == minor
+    assert read(str(to_major(minor, currency)), currency, label="Price") == minor
+
+
+@given(st.integers(0, LARGEST_MINOR), st.sampled_from(["en_US", "de_DE", "fr_FR", "de_CH", "sv_SE", "en_IN"]))
+def test_it_reads_back_what_it_shows(minor: int, locale: str) -> None:
+    shown = "".join(sign for sign in show(minor, "EUR", locale) if sign not in "€EUR")
+    assert read(shown, "EUR", label="Price", locale=locale) == minor
+
+
+@pytest.mark.parametrize(
+    ("text", "currency", "locale", "minor"),
+    [
+        ("12.50", "USD", "en_US", 1250),
+        ("12,5", "USD", "en_US", 1250),
+        (".5", "USD", "en_US", 50),
+        (" 7 ", "USD", "en_US", 700),
+        ("1,234", "JPY", "en_US", 1234),
+        ("1,234,567", "JPY", "en_US", 1234567),
+        ("1.234", "EUR", "de_DE", 123400),
+        ("0.50", "EUR", "de_DE", 50),
+        ("12.50", "EUR", "de_DE", 1250),
+        ("1'234.50", "CHF", "de_CH", 123450),
+        ("12,34,567.89", "INR", "en_IN", 123456789),
+        ("1.250", "KWD", "en_US", 1250),
+        ("0.500", "USD", "en_US", 50),
+    ],
+)
+def test_it_reads_what_people_type(text: str, currency: str, locale: str, minor: int) -> None:
+    assert read(text, currency, label="Price", locale=locale) == minor
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["", "free", "12.345", "1e5", "1e99999999", "NaN", "Infinity", "1_000", "1,2,3", "--5", "9" * 400, "1.5 kg"],
+)
+def test_it_refuses_what_is_not_an_amount_of_the_currency(text: str) -> None:
+    with pytest.raises(Refused) as caught:
+        read(text, "USD", label="Price", field="price")
+    assert caught.value.code == "not_a_number"
+    assert caught.value.reasons[0].field == "price"
+
+
+@pytest.mark.parametrize(("text", "code"), [("-5", "negative_money"), ("\u22125", "negative_money")])
+def test_it_refuses_amounts_below_zero(text: str, code: str) -> None:
+    with pytest.raises(Refused, match=code):
+        read(text, "USD", label="Price")
+
+
+def test_it_refuses_absurd_amounts() -> None:
+    assert checked(LARGEST_MINOR, label="Price") == LARGEST_MINOR
+    with pytest.raises(Refused, match="out_of_range"):
+        checked(LARGEST_MINOR + 1, label="Price")
+    with pytest.raises(Refused, match="out_of_range"):
+        read("99999999999999", "USD", label="Price")

@@ -1,0 +1,120 @@
+"""The account of fasteners taken out and put back."""
+
+from uuid import uuid4
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from shop.core.models import TrailEntry
+from shop.core.reasons import Missing, Refused, sentence
+from shop.units.models import Unit
+from shop.work import queries
+from shop.work.actions import MOST_FASTENERS, fasteners_back, fasteners_out
+
+
+def out(actor, unit, count, where="Bottom shell", kind="PH0 × 8 mm"):
+    return fasteners_out(actor=actor, unit_id=unit.pk, where=where, kind=kind, count=count)
+
+
+def back(actor, unit, group, count):
+    return fasteners_back(actor=actor, unit_id=unit.pk, group_id=group.pk, count=count)
+
+
+def test_it_keeps_one_account_for_each_place_and_kind(at_bench, technician) -> None:
+    first = out(technician, at_bench, 2)
+    assert out(technician, at_bench, 4) == first
+    longer = out(technician, at_bench, 2, kind="PH0 × 14 mm")
+    assert [(group.where, group.kind, group.out) for group in queries.fasteners(at_bench)] == [
+        ("Bottom shell", "PH0 × 8 mm", 6),
+        ("Bottom shell", "PH0 × 14 mm", 2),
+    ]
+    back(technician, at_bench, longer, 2)
+    assert queries.fasteners_missing(at_bench) == [first]
+
+
+def test_it_writes_figures_to_the_trail_and_leaves_the_unit_alone(at_bench, technician) -> None:
+    group = out(technician, at_bench, 6)
+    back(technician, at_bench, group, 6)
+    at_bench.refresh_from_db()
+    assert (at_bench.opened, at_bench.version) == (False, 1)
+    whats = TrailEntry.objects.filter(subject_id=at_bench.pk).values_list("what", flat=True)
+    assert list(whats) == ["fasteners_out", "fasteners_back"]
+
+
+def test_it_takes_the_same_fasteners_out_again(at_bench, technician) -> None:
+    group = out(technician, at_bench, 6)
+    back(technician, at_bench, group, 6)
+    again = out(technician, at_bench, 6)
+    assert (again.pk, again.out, again.back) == (group.pk, 6, 0)
+
+
+def test_it_never_takes_back_more_than_are_out(at_bench, technician) -> None:
+    group = out(technician, at_bench, 6)
+    back(technician, at_bench, group, 4)
+    with pytest.raises(Refused) as refused:
+        back(technician, at_bench, group, 3)
+    said = sentence(refused.value.reasons[0])
+    assert refused.value.code == "fasteners_too_many"
+    assert "Bottom shell" in said
+    assert "6 came out and 4 are back" in said
+    group.refresh_from_db()
+    assert group.back == 4
+
+
+@pytest.mark.parametrize("count", [0, -1, MOST_FASTENERS + 1])
+def test_it_refuses_counts_that_cannot_be(at_bench, technician, count) -> None:
+    with pytest.raises(Refused, match="out_of_range"):
+        out(technician, at_bench, count)
+    group = out(technician, at_bench, MOST_FASTENERS)
+    with pytest.raises(Refused, match="out_of_range"):
+        back(technician, at_bench, group, count)
+    with pytest.raises(Refused, match="out_of_range"):
+        out(technician, at_bench, 1)
+
+
+def test_it_wants_a_place_in_words_that_fit(at_bench, technician) -> None:
+    with pytest.raises(Refused, match="blank"):
+        out(technician, at_bench, 1, where="  ")
+    with pytest.raises(Refused, match="too_long"):
+        out(technician, at_bench, 1, where="x" * 61)
+    with pytest.raises(Refused, match="too_long"):
+        out(technician, at_bench, 1, kind="x" * 61)
+
+
+def test_it_does_not_know_groups_of_other_units(at_bench, technician) -> None:
+    other = Unit.objects.create(number=118, model=at_bench.model, stage="bench", visit="work")
+    foreign = out(technician, other, 2)
+    with pytest.raises(Missing):
+        back(technician, at_bench, foreign, 1)
+    with pytest.raises(Missing):
+        fasteners_back(actor=technician, unit_id=uuid4(), group_id=foreign.pk, count=1)
+
+
+def test_it_counts_at_the_bench_and_in_testing_only(at_bench, technician) -> None:
+    Unit.objects.filter(pk=at_bench.pk).update(stage="testing", visit="")
+    group = out(technician, at_bench, 2)
+    Unit.objects.filter(pk=at_bench.pk).update(stage="queue")
+    for act in (lambda: out(technician, at_bench, 2), lambda: back(technician, at_bench, group, 1)):
+        with pytest.raises(Refused) as refused:
+            act()
+        assert refused.value.code == "not_open_to_work"
+        assert "queue" in sentence(refused.value.reasons[0])
+
+
+@settings(max_examples=12, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@given(moves=st.lists(st.tuples(st.booleans(), st.integers(1, 8)), max_size=8))
+def test_it_always_balances_what_lies_in_the_bag(at_bench, technician, moves) -> None:
+    """The bag holds what came out less what went back, whatever the order of taps."""
+    bag, where = 0, str(uuid4())
+    for outward, count in moves:
+        if outward:
+            group = out(technician, at_bench, count, where=where)
+            bag += count
+        elif count <= bag:
+            group = back(technician, at_bench, group, count)
+            bag -= count
+        else:
+            continue
+        assert group.out - group.back == bag
+        assert (group in queries.fasteners_missing(at_bench)) == (bag > 0)

@@ -1,0 +1,122 @@
+"""Ticking, unticking, and what may not be ticked yet."""
+
+import json
+from datetime import timedelta
+from uuid import uuid4
+
+import pytest
+
+from shop.core.models import TrailEntry
+from shop.core.reasons import Missing, Refused, sentence
+from shop.units.models import Unit
+from shop.work import queries, steps
+from shop.work.actions import fasteners_back, fasteners_out, tick, untick
+
+
+@pytest.fixture
+def sheet(at_bench, technician, recap):
+    return {step.code: step for step in steps.make_job_sheet(actor=technician, unit=at_bench, kind="work", services=[recap])}
+
+
+def trail_of(unit, what):
+    return [json.loads(entry.facts) for entry in TrailEntry.objects.filter(subject_id=unit.pk, what=what)]
+
+
+def test_it_records_who_ticked_and_when_and_the_photo(at_bench, technician, jun, sheet, take_photo, frozen) -> None:
+    photo = take_photo()
+    step = tick(actor=technician, unit_id=at_bench.pk, step_id=sheet["open"].pk, photo_id=photo.pk)
+    step.refresh_from_db()
+    assert (step.done_by, step.photo) == (jun, photo)
+    assert step.done_at.isoformat() == "2026-03-10T09:00:00+00:00"
+    assert trail_of(at_bench, "step_ticked") == [{"photo": str(photo.pk), "position": 3, "step": str(step.pk)}]
+
+
+def test_it_ticks_once_when_ticked_twice(at_bench, technician, owner, jun, sheet, frozen) -> None:
+    tick(actor=technician, unit_id=at_bench.pk, step_id=sheet["unplug"].pk)
+    frozen.shift(timedelta(minutes=1))
+    again = tick(actor=owner, unit_id=at_bench.pk, step_id=sheet["unplug"].pk)
+    assert again.done_by == jun
+    assert len(trail_of(at_bench, "step_ticked")) == 1
+
+
+def test_it_lets_nothing_pass_an_open_hold_point(at_bench, technician, sheet) -> None:
+    with pytest.raises(Refused) as refused:
+        tick(actor=technician, unit_id=at_bench.pk, step_id=sheet["first_power"].pk)
+    assert refused.value.code == "hold_point_open"
+    assert sheet["joints"].words in sentence(refused.value.reasons[0])
+    assert not trail_of(at_bench, "step_ticked")
+    tick(actor=technician, unit_id=at_bench.pk, step_id=sheet["joints"].pk)
+    assert tick(actor=technician, unit_id=at_bench.pk, step_id=sheet["first_power"].pk).done_at
+
+
+def test_it_lets_earlier_steps_be_ticked_in_any_order(at_bench, technician, sheet) -> None:
+    assert tick(actor=technician, unit_id=at_bench.pk, step_id=sheet["dry"].pk).done_at
+    assert tick(actor=technician, unit_id=at_bench.pk, step_id=sheet["clean"].pk).done_at
+
+
+def test_it_holds_again_when_a_hold_point_is_unticked(at_bench, technician, sheet) -> None:
+    tick(actor=technician, unit_id=at_bench.pk, step_id=sheet["joints"].pk)
+    untick(actor=technician, unit_id=at_bench.pk, step_id=sheet["joints"].pk)
+    with pytest.raises(Refused, match="hold_point_open"):
+        tick(actor=technician, unit_id=at_bench.pk, step_id=sheet["resistance"].pk)
+
+
+def test_it_leaves_a_trace_of_an_untick(at_bench, technician, owner, jun, sheet, take_photo, frozen) -> None:
+    photo = take_photo()
+    tick(actor=technician, unit_id=at_bench.pk, step_id=sheet["clean"].pk, photo_id=photo.pk)
+    step = untick(actor=owner, unit_id=at_bench.pk, step_id=sheet["clean"].pk)
+    step.refresh_from_db()
+    assert (step.done_at, step.done_by, step.photo) == (None, None, None)
+    (trace,) = trail_of(at_bench, "step_unticked")
+    assert (trace["ticked_by"], trace["photo"]) == (str(jun.pk), str(photo.pk))
+    untick(actor=owner, unit_id=at_bench.pk, step_id=sheet["clean"].pk)
+    assert len(trail_of(at_bench, "step_unticked")) == 1
+
+
+@pytest.mark.parametrize("stage", ["intake", "queue", "testing", "pickup"])
+def test_it_ticks_only_at_the_bench(at_bench, technician, sheet, stage) -> None:
+    Unit.objects.filter(pk=at_bench.pk).update(stage=stage, visit="")
+    for act in (tick, untick):
+        with pytest.raises(Refused) as refused:
+            act(actor=technician, unit_id=at_bench.pk, step_id=sheet["unplug"].pk)
+        assert refused.value.code == "not_at_bench"
+        assert stage in sentence(refused.value.reasons[0])
+
+
+def test_it_does_not_know_steps_of_other_units_retired_steps_or_photos_that_are_not_there(
+    at_bench, technician, sheet, recap
+) -> None:
+    other = Unit.objects.create(number=118, model=at_bench.model, stage="bench", visit="work")
+    (foreign, *_rest) = steps.make_job_sheet(actor=technician, unit=other, kind="closing")
+    steps.make_job_sheet(actor=technician, unit=at_bench, kind="closing")
+    for step_id in (foreign.pk, sheet["unplug"].pk, uuid4()):
+        with pytest.raises(Missing) as missing:
+            tick(actor=technician, unit_id=at_bench.pk, step_id=step_id)
+        assert missing.value.reasons[0].facts["thing"] == "step"
+    (close, _count) = queries.open_steps(at_bench)
+    with pytest.raises(Missing):
+        tick(actor=technician, unit_id=at_bench.pk, step_id=close.pk, photo_id=uuid4())
+    close.refresh_from_db()
+    assert close.done_at is None
+
+
+def test_it_lets_only_bench_people_work(at_bench, helper, sheet) -> None:
+    for act in (tick, untick):
+        with pytest.raises(Refused, match="not_permitted"):
+            act(actor=helper, unit_id=at_bench.pk, step_id=sheet["unplug"].pk)
+    with pytest.raises(Refused, match="not_permitted"):
+        fasteners_out(actor=helper, unit_id=at_bench.pk, where="Bottom", count=1)
+    with pytest.raises(Refused, match="not_permitted"):
+        fasteners_back(actor=helper, unit_id=at_bench.pk, group_id=uuid4(), count=1)
+
+
+def test_it_does_not_count_while_a_fastener_is_out(at_bench, technician, sheet) -> None:
+    tick(actor=technician, unit_id=at_bench.pk, step_id=sheet["joints"].pk)
+    group = fasteners_out(actor=technician, unit_id=at_bench.pk, where="Rear corners", kind="PH1 × 12 mm", count=4)
+    fasteners_back(actor=technician, unit_id=at_bench.pk, group_id=group.pk, count=3)
+    with pytest.raises(Refused) as refused:
+        tick(actor=technician, unit_id=at_bench.pk, step_id=sheet["count"].pk)
+    assert refused.value.code == "fasteners_still_out"
+    assert "Rear corners (1)" in sentence(refused.value.reasons[0])
+    fasteners_back(actor=technician, unit_id=at_bench.pk, group_id=group.pk, count=1)
+    assert tick(actor=technician, unit_id=at_bench.pk, step_id=sheet["count"].pk).done_at
