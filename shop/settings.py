@@ -175,7 +175,15 @@ CELERY_BROKER_TRANSPORT_OPTIONS = (
     {"folder": str(BROKER_DIR), "polling_interval": 0.2}
     if BROKER_URL.startswith("files")
     # A request must not hang on a broker that is away; a message in hand comes back after the visibility timeout.
-    else {"socket_connect_timeout": 3, "socket_timeout": 10, "visibility_timeout": 900}
+    else {
+        "socket_connect_timeout": 3,
+        "socket_timeout": 10,
+        "visibility_timeout": 900,
+        "max_retries": 1,
+        "interval_start": 0,
+        "interval_step": 0.1,
+        "interval_max": 0.1,
+    }
 )
 CELERY_BROKER_CONNECTION_RETRY_ON_STARTUP = True
 CELERY_TASK_PUBLISH_RETRY_POLICY = {"max_retries": 1, "interval_start": 0, "interval_step": 0.2, "interval_max": 0.2}

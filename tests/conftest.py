@@ -24,8 +24,8 @@ def frozen() -> Iterator[time_machine.Traveller]:
         yield traveller
 
 
-@pytest.fixture(autouse=True)
-def _growing_tables_can_be_emptied(monkeypatch: pytest.MonkeyPatch) -> None:
+@pytest.fixture(scope="session", autouse=True)
+def _growing_tables_can_be_emptied() -> Iterator[None]:
     """Let a transactional test empty the append-only tables of SQLite, and put their triggers back."""
     original = TransactionTestCase._fixture_teardown
 
@@ -43,7 +43,9 @@ def _growing_tables_can_be_emptied(monkeypatch: pytest.MonkeyPatch) -> None:
                 cursor.execute(sql)
         return None
 
-    monkeypatch.setattr(TransactionTestCase, "_fixture_teardown", teardown)
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(TransactionTestCase, "_fixture_teardown", teardown)
+        yield
 
 
 @pytest.fixture

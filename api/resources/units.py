@@ -4,6 +4,7 @@ import json
 from typing import Any
 from uuid import UUID
 
+from drf_spectacular.utils import extend_schema_field
 from rest_framework import serializers
 
 from api.describe import PageQuery
@@ -13,15 +14,22 @@ from api.paging import Order
 from api.resources.common import Named, PlaceBrief, ReasonOut
 from shop.boards.models import DeviceModel, Service
 from shop.core.models import TrailEntry
-from shop.core.reasons import Reason
 from shop.floor.flows import intake
-from shop.floor.gates import facts_of, offers_for, worded
+from shop.floor.gates import facts_of, offers_for
 from shop.floor.stages import MOVES, Offer, outcomes
 from shop.people.models import Customer
 from shop.units import actions, queries
 from shop.units.models import Consent, Hold, Stage, Unit
 
-WORDS = {"serial": 60, "complaint": 2000, "came_with": 1000, "condition": 2000, "cable": 80, "display": 80, "region": 40}
+WORDS = {
+    "serial": 60,
+    "complaint": 2000,
+    "came_with": 1000,
+    "condition": 2000,
+    "cable": 80,
+    "display": 80,
+    "region": 40,
+}
 
 
 class ModelBrief(GivenRow):
@@ -73,7 +81,7 @@ class OfferOut(Given):
     open = serializers.BooleanField()
     needs_words = serializers.SerializerMethodField()
     needs_bench = serializers.SerializerMethodField()
-    reasons = serializers.SerializerMethodField()
+    reasons = ReasonOut(many=True)
 
     def get_needs_words(self, offer: Offer) -> bool:
         """Tell whether the move asks for a reason in words."""
@@ -82,11 +90,6 @@ class OfferOut(Given):
     def get_needs_bench(self, offer: Offer) -> bool:
         """Tell whether the move asks for a bench."""
         return MOVES[offer.move].needs_bench
-
-    def get_reasons(self, offer: Offer) -> ReasonOut(many=True):  # type: ignore[valid-type]
-        """Return why not now."""
-        reasons: list[Reason] = [worded(reason) for reason in offer.reasons]
-        return ReasonOut(reasons, many=True).data
 
 
 class UnitOut(UnitBrief):
@@ -104,7 +107,8 @@ class UnitOut(UnitBrief):
             "offers", "outcomes",
         ]  # fmt: skip
 
-    def get_offers(self, unit: Unit) -> OfferOut(many=True):  # type: ignore[valid-type]
+    @extend_schema_field(OfferOut(many=True))
+    def get_offers(self, unit: Unit) -> Any:
         """Return what may happen next."""
         return OfferOut(offers_for(unit), many=True).data
 

@@ -58,9 +58,7 @@ def _battery() -> list[str]:
 def _always() -> list[str]:
     return [
         _("Capacitors stay charged after the power is off. Measure across the large ones and discharge them first."),
-        _(
-            "Iron tips and hot air are at 350 °C or more. Put the iron in its stand and know what lies behind the nozzle."
-        ),
+        _("Iron tips and hot air are at 350 °C or more. Use the stand, and know what lies behind the nozzle."),
         _("Flux fume harms the lungs. Switch the extraction on and keep your head out of the fume."),
         _("Old solder contains lead. Do not eat or drink at the bench, and wash your hands when you leave it."),
         _("Static destroys chips unnoticed. On a board without power, wear the wrist strap."),

@@ -16,9 +16,11 @@ from reportlab.platypus import Flowable, KeepTogether, Paragraph, SimpleDocTempl
 from shop.core.fonts import Fonts, find_font
 
 # Territories whose usual paper is Letter: Unicode CLDR, supplemental measurement data, paperSize type US-Letter.
-_LETTER = frozenset("BZ CA CL CO CR GT MX NI PA PH PR SV US VE".split())
+_LETTER = frozenset(["BZ", "CA", "CL", "CO", "CR", "GT", "MX", "NI", "PA", "PH", "PR", "SV", "US", "VE"])
 _MARGIN = 20 * mm
 _LAST_BMP = 0xFFFF
+# What the PDF library leaves free inside each edge of a page's frame, in points.
+_FRAME_PADDING = 6
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,7 +52,8 @@ class Sheet:
 def page_size(locale: str) -> tuple[float, float]:
     """Return width and height in points of the paper that is usual where the locale is: Letter or A4."""
     territory = Locale.parse(locale.replace("-", "_")).territory
-    return LETTER if territory in _LETTER else A4
+    width, height = LETTER if territory in _LETTER else A4
+    return float(width), float(height)
 
 
 def draw(sheet: Sheet) -> bytes:
@@ -60,7 +63,7 @@ def draw(sheet: Sheet) -> bytes:
         out, pagesize=page_size(sheet.locale), leftMargin=_MARGIN, rightMargin=_MARGIN, topMargin=_MARGIN,
         bottomMargin=_MARGIN, title=f"{sheet.title}, {sheet.about}", author=sheet.sender.split("\n")[0],
     )  # fmt: skip
-    pen = _Pen(fonts, document.width)
+    pen = _Pen(fonts, document.width - 2 * _FRAME_PADDING)
 
     def number(canvas: Canvas, _document: SimpleDocTemplate) -> None:
         canvas.setFont(fonts.regular, 8)

@@ -34,18 +34,19 @@ def post_invoice(invoice: Invoice, *, postage_minor: int, deposited_minor: int) 
         (accounts.POSTAGE, postage_minor),
         (accounts.TAX_OWED, invoice.tax_minor),
     ):
-        _move(invoice.issued_on, owed, income, amount_minor, invoice.currency, source)
-    _move(invoice.issued_on, accounts.DEPOSITS, owed, deposited_minor, invoice.currency, source)
+        _move(owed, income, amount_minor, on=invoice.issued_on, currency=invoice.currency, source=source)
+    _move(accounts.DEPOSITS, owed, deposited_minor, on=invoice.issued_on, currency=invoice.currency, source=source)
 
 
 def post_payment(payment: Payment, *, billed: bool) -> None:
     """Post money taken or, below zero, given back: against the bill once there is one, else as a deposit."""
     against = accounts.RECEIVABLE if billed else accounts.DEPOSITS
     source = f"payment:{payment.id}"
-    _move(today(), _MONEY[payment.method], against, payment.amount_minor, payment.currency, source)
+    money = _MONEY[payment.method]
+    _move(money, against, payment.amount_minor, on=today(), currency=payment.currency, source=source)
 
 
-def _move(on: date, debit: str, credit: str, amount_minor: int, currency: str, source: str) -> None:
+def _move(debit: str, credit: str, amount_minor: int, *, on: date, currency: str, source: str) -> None:
     """Post an amount of either sign, the other way round below zero; nothing for zero."""
     if amount_minor < 0:
         debit, credit = credit, debit

@@ -5,8 +5,7 @@ from dataclasses import dataclass
 from django.db.models import QuerySet, Sum
 
 from shop.books.models import Invoice, Payment, Release
-from shop.core.profile import profile
-from shop.quotes.models import Decision, QuoteVersion
+from shop.quotes.queries import owed
 from shop.units.models import Unit
 
 
@@ -14,7 +13,7 @@ from shop.units.models import Unit
 class Due:
     """What a unit comes to, what was paid, and what is left; due_minor is below zero where money must go back.
 
-    billed tells whether total_minor is an issued invoice's, and not yet only what the approved quote comes to.
+    billed tells whether total_minor is an issued invoice's, and not yet only what would be billed now.
     """
 
     total_minor: int
@@ -46,9 +45,9 @@ def paid_minor(unit: Unit, currency: str) -> int:
 
 
 def amount_due(unit: Unit) -> Due:
-    """Return what is due for a unit: by its invoice, before that by its approved quote, else nothing.
+    """Return what is due for a unit: by its invoice, before that by what would be billed now.
 
-    At most three queries.
+    A fixed number of queries.
     """
     total, currency, billed = _owed(unit)
     paid = paid_minor(unit, currency)
@@ -59,8 +58,5 @@ def _owed(unit: Unit) -> tuple[int, str, bool]:
     invoice = invoice_of(unit)
     if invoice:
         return invoice.total_minor, invoice.currency, True
-    decisions = Decision.objects.filter(quote__unit=unit, quote__state=QuoteVersion.State.APPROVED)
-    agreed = decisions.select_related("quote").order_by("-quote__edition").first()
-    if agreed:
-        return agreed.total_minor, agreed.quote.currency, False
-    return 0, profile().currency, False
+    owes = owed(unit, diagnosed=unit.diagnosed)
+    return owes.totals.total_minor, owes.totals.currency, False

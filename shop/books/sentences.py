@@ -16,7 +16,8 @@ SENTENCES = {
         "Unit {number} has no open customer's page and so no code. Look at an identity document, or send a new link."
     ),
     "pickup_code_wrong": _(
-        "This is not the code of unit {number}. Read it again from the customer's page, or look at an identity document."
+        "This is not the code of unit {number}. Read it again from the customer's page, "
+        "or look at an identity document."
     ),
     "too_many_codes": _(
         "A wrong code was given {tries} times within {minutes} minutes for unit {number}. "

@@ -55,11 +55,15 @@ class AppendOnly(Operation):
         for statement in statements(editor.connection.vendor, table):
             editor.execute(statement, params=None)
 
-    def database_forwards(self, app_label, schema_editor, from_state, to_state):  # type: ignore[no-untyped-def]
+    def database_forwards(
+        self, app_label: str, schema_editor: BaseDatabaseSchemaEditor, _from_state: ProjectState, to_state: ProjectState
+    ) -> None:
         """Create the triggers."""
         self._run(create_statements, app_label, schema_editor, to_state)
 
-    def database_backwards(self, app_label, schema_editor, from_state, to_state):  # type: ignore[no-untyped-def]
+    def database_backwards(
+        self, app_label: str, schema_editor: BaseDatabaseSchemaEditor, _from_state: ProjectState, to_state: ProjectState
+    ) -> None:
         """Drop the triggers."""
         self._run(drop_statements, app_label, schema_editor, to_state)
 

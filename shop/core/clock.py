@@ -8,7 +8,6 @@ from zoneinfo import ZoneInfo
 
 from django.utils import timezone
 
-
 _AGO: ContextVar[timedelta] = ContextVar("ago", default=timedelta())
 
 

@@ -83,4 +83,4 @@ def register(family: str, folder: Path, files: tuple[str, str, str]) -> Fonts:
             pdfmetrics.registerFont(TTFont(name, str(folder / file)))
     glyphs = pdfmetrics.getFont(names[0]).face.charToGlyph
     missing = tuple(script for script, letters in _SCRIPTS.items() if any(ord(sign) not in glyphs for sign in letters))
-    return Fonts(family, *names, missing=missing)
+    return Fonts(family, names[0], names[1], names[2], missing)

@@ -19,6 +19,7 @@ class SecurityHeaders:
         self.get_response = get_response
 
     def __call__(self, request: HttpRequest) -> HttpResponse:
+        """Answer, with the headers."""
         response = self.get_response(request)
         response.headers.setdefault("Content-Security-Policy", POLICY)
         response.headers.setdefault("Permissions-Policy", "camera=(self), geolocation=(), microphone=()")
@@ -33,5 +34,6 @@ class OneProfile:
         self.get_response = get_response
 
     def __call__(self, request: HttpRequest) -> HttpResponse:
+        """Answer."""
         with one_reading():
             return self.get_response(request)

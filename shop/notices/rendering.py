@@ -22,15 +22,15 @@ from shop.units.links import address_for, open_link
 from shop.units.models import Unit
 from shop.units.queries import tag_of
 
-_AMOUNTS = ("total", "due")
 _DAYS = ("valid_until", "promised_on", "warranty_until")
 
 
 def render(envelope: Envelope) -> Message:
     """Word an envelope as it would be sent now, in its own language. Also the preview; it changes nothing.
 
-    Facts of a notice that are read: total_minor, due_minor (minor units of the shop's currency); valid_until,
-    promised_on, warranty_until (ISO dates); code (a tag code); model, name, carrier, tracking (text).
+    Facts of a notice that are read: total_minor, due_minor (minor units of the shop's currency, due_minor below zero
+    when money goes back); valid_until, promised_on, warranty_until (ISO dates); carrier, tracking; renewed (true when
+    the notice brings a new link); for an announcement code (a tag code), device and name.
     """
     shop = profile()
     notices = list(envelope.notices.select_related("unit__model", "unit__customer"))
@@ -77,10 +77,16 @@ def _greeting(known: wording.Known) -> str:
 def _known(notice: Notice, shop: ShopProfile) -> dict[str, str]:
     """Return every fact as a ready string in the language that is active."""
     facts = notice.facts
-    known = {name: str(facts.get(name) or "") for name in ("model", "name", "carrier", "tracking")}
-    known |= {name: _amount(facts.get(f"{name}_minor"), shop) for name in _AMOUNTS}
+    due = facts.get("due_minor")
+    known = {name: str(facts.get(name) or "") for name in ("name", "carrier", "tracking", "renewed")}
     known |= {name: _day(facts.get(name)) for name in _DAYS}
     known |= {
+        "model": str(facts.get("device") or ""),
+        "total": _amount(facts.get("total_minor"), shop),
+        "due": _amount(due, shop) if due and due > 0 else "",
+        "back": _amount(-due, shop) if due and due < 0 else "",
+        # Nothing said about what is due is not the same as nothing due.
+        "paid": "yes" if due is not None and due <= 0 else "",
         "shop": shop.name,
         "code": printed(str(facts["code"])) if facts.get("code") else "",
         "packing_words": shop.packing_words,

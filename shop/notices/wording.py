@@ -36,10 +36,10 @@ SUBJECTS: Mapping[Event, Promise] = {
     Event.QUOTE_REMINDER: _("The quote for your {model} still waits for your answer"),
     Event.APPROVED: _("You approved the quote for your {model}"),
     Event.DECLINED: _("You declined the quote for your {model}"),
-    Event.STARTED: _("Work on your {model} has begun"),
+    Event.STARTED: _("We have begun with your {model}"),
     Event.READY: _("Your {model} is ready"),
     Event.SHIPPED: _("Your {model} is on its way to you"),
-    Event.COLLECTED: _("Thank you, and about the warranty on your {model}"),
+    Event.COLLECTED: _("Thank you for bringing us your {model}"),
 }
 
 _PROMISE = Line(_("We expect to have it ready on {promised_on}."), needs=("promised_on",))
@@ -65,8 +65,14 @@ LINES: Mapping[Event, tuple[Line, ...]] = {
         Line(_("Send it to: {postal_address}"), needs=("postal_address",)),
     ),
     Event.RECEIVED: (
-        Line(_("Your {model} has arrived and lies safely with us. Its tag says {tag}, unit {number}.")),
-        Line(_("Next we look at it. You will hear from us before anything is done that costs more than we agreed.")),
+        Line(_("Your {model} is with us and lies safely. Its tag says {tag}, unit {number}.")),
+        Line(
+            _("Next we look at it. You will hear from us before anything is done that costs more than we agreed."),
+            without=("renewed",),
+        ),
+        Line(
+            _("Its page has a new address, below. The one you had before no longer works."), needs=("renewed", "link")
+        ),
     ),
     Event.QUOTE_READY: (
         Line(_("We have looked at your {model} and written down what it needs and what that costs.")),
@@ -94,17 +100,21 @@ LINES: Mapping[Event, tuple[Line, ...]] = {
         Line(_("If this was not you, or you changed your mind, tell us.")),
     ),
     Event.STARTED: (
-        Line(_("Your {model} is on the bench and work has begun.")),
+        Line(_("Your {model} is on the bench, and we have begun with it.")),
         _PROMISE,
     ),
     Event.READY: (
         Line(_("Your {model} is finished here and can come back to you.")),
         Line(_("There is {due} to pay."), needs=("due",)),
         Line("{payment_words}", needs=("due", "payment_words")),
+        Line(_("You have {back} to get back."), needs=("back",)),
+        Line(_("Its page shows whether there is anything to pay."), needs=("link",), without=("due", "paid")),
         Line(
-            _("We send it as soon as it is paid, and write to you with the tracking number."), needs=("by_mail", "due")
+            _("We send it as soon as it is paid, and write to you with the tracking number."),
+            needs=("by_mail",),
+            without=("paid",),
         ),
-        Line(_("We send it now, and write to you with the tracking number."), needs=("by_mail",), without=("due",)),
+        Line(_("We send it now, and write to you with the tracking number."), needs=("by_mail", "paid")),
         Line(
             _("To collect it, show us the pickup code. You find it on the unit's page."),
             needs=("link",),

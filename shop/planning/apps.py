@@ -7,4 +7,3 @@ class PlanningRoom(Room):
     """Promises."""
 
     name = "shop.planning"
-    default = True  # else Django, which sees the imported Room as well, takes neither

@@ -97,7 +97,7 @@ def _left(likely_min: float, worked_min: float) -> Estimate:
 
 
 def _service_minutes(unit_ids: Iterable[UUID]) -> dict[UUID, int]:
-    """Add up the services' minutes by unit; a service that stands in two editions is done once."""
+    """Add up the services' minutes by unit; a service that stands in two lines is done once."""
     lines = QuoteLine.objects.filter(
         quote__unit_id__in=unit_ids, quote__state=QuoteVersion.State.APPROVED, kind=QuoteLine.Kind.LABOUR, taken=True,
         service__isnull=False,

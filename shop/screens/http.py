@@ -60,6 +60,8 @@ def staff_page(verb: str) -> Callable[[View], View]:
                 return view(request, actor, *args, **kwargs)
             except Missing as missing:
                 return refusal(request, missing, status=404)
+            except Refused as refused:
+                return refusal(request, refused, status=409)
 
         return inner
 

@@ -112,7 +112,7 @@ def _usable(point_id: UUID, unit: Unit, phase: Phase) -> TestPoint:
         raise Refused(Reason("point_retired", {"point": point.name}, "point"))
     if point.phase != phase:
         facts = {"point": point.name, "number": str(unit), "stage": unit.get_stage_display()}
-        facts |= {"phase": point.get_phase_display(), "wanted": _stage_for(point.phase).label}
+        facts |= {"phase": point.get_phase_display(), "wanted": str(_stage_for(point.phase).label)}
         raise Refused(Reason("reading_wrong_phase", facts, "point"))
     if not points_for(unit).filter(pk=point.pk).exists():
         raise Refused(Reason("point_of_others", {"point": point.name, "number": str(unit)}, "point"))

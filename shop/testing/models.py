@@ -55,7 +55,7 @@ class Reading(Row):
     class Verdict(models.TextChoices):
         """Undecided when the measurement is not good enough to tell."""
 
-        PASS = "pass", _("pass")  # noqa: S105
+        PASS = "pass", _("pass")
         FAIL = "fail", _("fail")
         UNDECIDED = "undecided", _("undecided")
 

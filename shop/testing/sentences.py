@@ -4,7 +4,8 @@ from django.utils.translation import gettext_lazy as _
 
 SENTENCES = {
     "reading_wrong_stage": _(
-        "Unit {number} is in the stage {stage}. Readings are taken at the bench or in testing: move the unit there first."
+        "Unit {number} is in the stage {stage}. Readings are taken at the bench or in testing: "
+        "move the unit there first."
     ),
     "reading_wrong_phase": _(
         "{point} is tried with the unit {phase}, at the stage {wanted}. Unit {number} is in the stage {stage} now."

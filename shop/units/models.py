@@ -227,9 +227,7 @@ class Hold(Row):
         verbose_name = _("hold")
         ordering = ["created_at"]
         constraints = [
-            models.UniqueConstraint(
-                fields=["unit", "kind"], condition=Q(lifted_at=None), name="units_hold_open_once"
-            ),
+            models.UniqueConstraint(fields=["unit", "kind"], condition=Q(lifted_at=None), name="units_hold_open_once"),
         ]
 
 

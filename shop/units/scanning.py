@@ -51,6 +51,7 @@ class Scan:
 
 
 _LONGEST = 500
+_QR_ONLY = zxingcpp.BarcodeFormats(zxingcpp.BarcodeFormat.QRCode)
 # Scanners can be set to announce the kind of symbol, ]Q1 for a QR code (ISO/IEC 15424).
 _ANNOUNCEMENT = re.compile(r"^\]Q\d")
 _PATH = re.compile(r"(?:^|/)([tpb])/([^/?#]+)/?(?:[?#].*)?$", re.IGNORECASE)
@@ -122,7 +123,7 @@ def _views(picture: Image.Image) -> Iterator[Image.Image]:
 
 def _codes_in(picture: Image.Image) -> list[str]:
     """Return the different texts of the QR codes that the decoder finds."""
-    found = zxingcpp.read_barcodes(picture, formats=zxingcpp.BarcodeFormat.QRCode)
+    found = zxingcpp.read_barcodes(picture, formats=_QR_ONLY)
     return list(dict.fromkeys(code.text for code in found if code.text))
 
 

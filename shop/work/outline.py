@@ -56,13 +56,17 @@ def still_to_do(
     unit in between. Cleaning to open readings count only when they came after the last soldering, closing and
     counting only when nothing came after them.
     """
+    mends = _left([Task(MEND)] * failed_tests, done)
     if kind == "closing":
-        return _close_up(done)
+        left = _close_up(done)
+        if left or not mends:
+            return left
+        kind, service_tasks = "work", []  # what was closed and then failed its check is opened once more
     if kind == "diagnosis":
         return _go_inside(_left([Task(code) for code in LOOK], done), done, opened)
     if kind != "work":
         raise ValueError(f"a visit is for diagnosis, work or closing, not for {kind!r}")
-    inside = _left([*service_tasks, *[Task(MEND)] * failed_tests], done)
+    inside = _left(service_tasks, done) + mends
     inside += [Task(code) for code in FINISH] if inside else _left_of(FINISH, _since_soldering(done))
     if not inside:
         return _close_up(done)

@@ -3,10 +3,12 @@
 import os
 import shutil
 import socket
+import sqlite3
 import subprocess
 import sys
 import time
 from collections.abc import Callable
+from contextlib import closing
 from pathlib import Path
 
 BASE = Path(__file__).resolve().parent.parent.parent
@@ -62,6 +64,11 @@ class OwnShop:
     def ask(self, code: str) -> str:
         """Run lines of Python inside the shop and return what they print."""
         return self.manage("shell", "--no-imports", "--verbosity", "0", "-c", code).stdout.strip()
+
+    def count(self, rows: str) -> int:
+        """Count rows in the shop's SQLite file, for example "core_duework WHERE state = 'done'"."""
+        with closing(sqlite3.connect(self.folder / "wickline.sqlite3", timeout=20)) as file:
+            return int(file.execute(f"SELECT count(*) FROM {rows}").fetchone()[0])
 
     def start(self, *words: str, log: Path) -> subprocess.Popen[bytes]:
         """Start a command that goes on running; its lines go to a file."""

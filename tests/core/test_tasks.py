@@ -1,8 +1,8 @@
 """Due work is done once, whatever brokers and workers do."""
 
 import os
-import sys
 from collections.abc import Callable, Iterator
+from contextlib import AbstractContextManager
 from datetime import timedelta
 from pathlib import Path
 
@@ -10,7 +10,6 @@ import pytest
 import redis
 import time_machine
 from celery import current_app
-from django.test.utils import CaptureQueriesContext
 
 from shop.core import clock
 from shop.core.bell import ring
@@ -20,7 +19,7 @@ from shop.core.supervisor import commands
 from shop.core.tasks import LEASE, TRIES, do_due_work, sweep_due_work, worker_seen_at
 from tests.core.running import OwnShop, wait_until
 
-Capture = Callable[..., CaptureQueriesContext]
+Capture = Callable[..., AbstractContextManager[list[Callable[[], None]]]]
 DONE, DUE, FAILED = DueWork.State.DONE, DueWork.State.DUE, DueWork.State.FAILED
 
 
@@ -37,6 +36,14 @@ def heard() -> Iterator[list[str]]:
 
     yield calls
     current_app.tasks.pop("tests.replan")
+
+
+@pytest.fixture
+def at_once() -> Iterator[None]:
+    """Run what is rung for on the spot."""
+    current_app.conf.task_always_eager = True
+    yield
+    current_app.conf.task_always_eager = False
 
 
 def wished(subject: str, task: str = "tests.replan") -> DueWork:
@@ -120,10 +127,9 @@ def test_a_sweep_rings_for_what_is_due_and_shows_that_a_worker_lives(
 
 
 def test_it_rings_only_after_the_commit(
-    db: None, monkeypatch: pytest.MonkeyPatch, heard: list[str], django_capture_on_commit_callbacks: Capture
+    db: None, at_once: None, heard: list[str], django_capture_on_commit_callbacks: Capture
 ) -> None:
-    monkeypatch.setattr(current_app.conf, "task_always_eager", True)
-    with django_capture_on_commit_callbacks() as waiting:  # type: ignore[attr-defined]
+    with django_capture_on_commit_callbacks() as waiting:
         ring("tests.replan", "unit-7")
         assert heard == []
     for callback in waiting:
@@ -140,7 +146,7 @@ def test_a_broker_that_is_away_costs_time_and_no_error(
     current_app.amqp._producer_pool = None
     current_app.pool.force_close_all()
     monkeypatch.setattr("shop.core.bell.log.propagate", True)
-    with django_capture_on_commit_callbacks(execute=True):  # type: ignore[attr-defined]
+    with django_capture_on_commit_callbacks(execute=True):
         ring("core.do_due_work", "unit-7")
     assert "The broker does not take core.do_due_work for unit-7" in caplog.text
 
@@ -158,9 +164,9 @@ def test_worker_and_beat_do_due_work_on_either_broker(
     own_shop.environ |= {name: os.environ[variable] for name, variable in settings.items()}
     if settings:
         redis.Redis.from_url(os.environ["TEST_REDIS_URL"]).flushdb()
-    imports = "from shop.core.models import DueWork; from shop.core.duework import wake;"
     own_shop.ask(
-        f"{imports} [wake('core.do_due_work', f'00000000-0000-0000-0000-0000000000{{n:02}}') for n in range(20)]"
+        "from shop.core.duework import wake;"
+        "[wake('core.do_due_work', f'00000000-0000-0000-0000-0000000000{n:02}') for n in range(20)]"
     )
     started = [
         own_shop.start(*commands(host="127.0.0.1", port=1)[name], log=tmp_path / f"{name}.log")
@@ -168,8 +174,8 @@ def test_worker_and_beat_do_due_work_on_either_broker(
     ]
     try:
         wait_until(
-            lambda: own_shop.ask(f"{imports} print(DueWork.objects.filter(state='done', attempts=1).count())") == "20",
-            what=f"20 pieces of work done, by {sys.executable}",
+            lambda: own_shop.count("core_duework WHERE state = 'done' AND attempts = 1") == 20,
+            what="20 wishes done once",
         )
         assert own_shop.manage("doctor", "--only", "worker").stdout.startswith("ok")
     finally:

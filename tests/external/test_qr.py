@@ -50,7 +50,7 @@ def decoded(rows: Modules) -> dict[str, str]:
 
     OpenCV's search, not its decoding, misses a few whole symbols at any one size, so it looks at up to four.
     """
-    found = zxingcpp.read_barcodes(picture(rows, 6), formats=zxingcpp.BarcodeFormat.QRCode)
+    found = zxingcpp.read_barcodes(picture(rows, 6), formats=zxingcpp.BarcodeFormats(zxingcpp.BarcodeFormat.QRCode))
     looks = (cv2.QRCodeDetector().detectAndDecode(picture(rows, scale))[0] for scale in (6, 4, 3, 9))
     return {"zxing-cpp": found[0].text if found else "", "OpenCV": next((text for text in looks if text), "")}
 

@@ -5,7 +5,7 @@ from typing import Any
 
 import pytest
 from django.db import DatabaseError, IntegrityError, transaction
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from hypothesis.extra.django import TestCase
 
@@ -117,6 +117,7 @@ _MOVES = st.lists(
 
 
 class Balances(TestCase):
+    @settings(deadline=None, max_examples=30)
     @given(_MOVES)
     def test_it_balances_whatever_is_posted(self, moves: list[tuple[str, str, int, str]]) -> None:
         for debit, credit, amount_minor, currency in moves:

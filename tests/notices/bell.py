@@ -28,9 +28,9 @@ def broker(url: str) -> Iterator[None]:
 
 def _switch(url: str | None, options: dict[str, Any]) -> None:
     pools.reset()
-    app._pool = None
-    app.amqp._producer_pool = None
-    app.conf.broker_url, app.conf.broker_transport_options = url, options
+    # Celery keeps the pools of the broker it knew first.
+    vars(app)["_pool"] = vars(app.amqp)["_producer_pool"] = None
+    app.conf.update(broker_url=url, broker_transport_options=options)
 
 
 @contextmanager

@@ -50,6 +50,7 @@ class _Handler:
             case Mode.REFUSE_FOR_NOW:
                 return "451 too busy, come back later"
             case Mode.HANG_UP:
+                assert isinstance(smtp.transport, asyncio.Transport)
                 smtp.transport.abort()
         envelope.rcpt_tos.append(address)
         return "250 OK"

@@ -56,7 +56,11 @@ class Seen(HTMLParser):
 
     def __init__(self, page: str) -> None:
         super().__init__()
-        self.text, self.links, self.tags, self.attributes, self.open = "", [], set(), set(), []
+        self.text = ""
+        self.links: list[str | None] = []
+        self.tags: set[str] = set()
+        self.attributes: set[str] = set()
+        self.open: list[str] = []
         self.feed(page)
         self.close()
         assert not self.open
@@ -84,7 +88,7 @@ def test_every_event_arrives_as_text_and_html_that_say_the_same(mail: MailServer
     said = [line for line in text.split("\n-- \n")[0].splitlines() if line.strip()]
     assert len(said) > 4
     for line in said:
-        assert line.rstrip(":") in page.text + " ".join(page.links)
+        assert line.rstrip(":") in page.text + " ".join(str(link) for link in page.links)
     assert address_for(unit) in text
     assert set(page.links) == {address_for(unit)}
     assert tag_of(unit).printed_code in page.text
@@ -198,6 +202,27 @@ def test_ready_asks_for_nothing_when_all_is_paid(mail: MailServer, unit: Unit) -
     assert "We send it now" in text
 
 
+@pytest.mark.parametrize("by_mail", [True, False])
+def test_ready_claims_nothing_about_money_that_it_was_not_told(mail: MailServer, unit: Unit, by_mail: bool) -> None:
+    Unit.objects.filter(pk=unit.pk).update(by_mail=by_mail)
+    text = part(arrived(mail, unit, Event.READY), "plain")
+    assert "Its page shows whether there is anything to pay." in text
+    assert "We send it now" not in text
+    assert ("We send it as soon as it is paid" in text) is by_mail
+
+
+def test_ready_names_what_the_customer_gets_back(mail: MailServer, unit: Unit) -> None:
+    text = part(arrived(mail, unit, Event.READY, {"due_minor": -1000}), "plain")
+    assert "You have $10.00 to get back." in text
+    assert "to pay" not in text
+
+
+def test_a_renewed_link_is_said_to_be_new(mail: MailServer, unit: Unit) -> None:
+    text = part(arrived(mail, unit, Event.RECEIVED, {"renewed": True}), "plain")
+    assert "The one you had before no longer works." in text
+    assert "Next we look at it" not in text
+
+
 def test_shipped_names_carrier_and_tracking(mail: MailServer, unit: Unit) -> None:
     text = part(arrived(mail, unit, Event.SHIPPED, FACTS), "plain")
     assert "Heron Post carries it, tracking number HP 42." in text
@@ -207,7 +232,7 @@ def test_announced_gives_packing_advice_address_and_code_with_its_check_symbol(s
     ShopProfile.objects.update(packing_words="Ring the lower bell.")
     notice = steps.tell_address(
         event="announced", address="new@post.example", language="en", key="a",
-        facts={"code": "K7Q2M9F", "model": "Tessaro Prism", "name": "Nia"},
+        facts={"code": "K7Q2M9F", "device": "Tessaro Prism", "name": "Nia"},
     )  # fmt: skip
     message = render(envelope_of(notice))
     assert message.subject == "How to send us your Tessaro Prism"

@@ -1,6 +1,7 @@
 """Sending an envelope: once, again after a while, and never for nothing."""
 
 from collections.abc import Callable
+from contextlib import AbstractContextManager
 from datetime import timedelta
 from threading import Barrier, Thread
 
@@ -157,7 +158,7 @@ def test_sending_again_rings(
     mail: MailServer,
     envelope: Envelope,
     helper: Actor,
-    django_capture_on_commit_callbacks: Callable[..., list[object]],
+    django_capture_on_commit_callbacks: Callable[[], AbstractContextManager[list[object]]],
 ) -> None:
     mail.mode = Mode.REFUSE_FOR_GOOD
     send(envelope)
@@ -258,7 +259,7 @@ def test_a_message_that_cannot_be_made_is_tried_again_and_does_not_stay_claimed(
 def test_an_announcement_goes_to_the_address_it_gave(mail: MailServer, shop: object) -> None:
     notice = steps.tell_address(
         event="announced", address="new@post.example", language="en", key="a",
-        facts={"code": "K7Q2M9F", "model": "Tessaro Prism", "name": "Nia"},
+        facts={"code": "K7Q2M9F", "device": "Tessaro Prism", "name": "Nia"},
     )  # fmt: skip
     assert send(envelope_of(notice)).state == "done"
     assert mail.recipients == ["new@post.example"]

@@ -2,6 +2,7 @@
 
 import logging
 from collections.abc import Callable
+from contextlib import AbstractContextManager
 from datetime import date
 from threading import Barrier, Thread
 
@@ -43,7 +44,9 @@ def test_another_key_or_event_is_another_notice(unit: Unit) -> None:
     assert Notice.objects.count() == 3
 
 
-def test_a_repeat_rings_nobody(unit: Unit, django_capture_on_commit_callbacks: Callable[..., list[object]]) -> None:
+def test_a_repeat_rings_nobody(
+    unit: Unit, django_capture_on_commit_callbacks: Callable[[], AbstractContextManager[list[object]]]
+) -> None:
     with django_capture_on_commit_callbacks() as rings:
         steps.tell(event=Event.RECEIVED, unit=unit, key="k")
         steps.tell(event=Event.RECEIVED, unit=unit, key="k")

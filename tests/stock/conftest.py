@@ -7,8 +7,8 @@ import pytest
 
 from shop.boards.models import DeviceModel
 from shop.core.actor import Actor
-from shop.people.models import Customer
 from shop.parts.models import Part, Supplier
+from shop.people.models import Customer
 from shop.stock.actions import receive_lot
 from shop.stock.models import Lot
 from shop.units.models import Unit

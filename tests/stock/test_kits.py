@@ -1,16 +1,22 @@
 """Lots come in; kits are put together, given back, used up; the sums are right throughout."""
 
 import json
+from collections.abc import Callable
 from datetime import timedelta
+from typing import Any
 from uuid import uuid4
 
 import pytest
 from django.db import IntegrityError, transaction
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
+from pytest_django import DjangoAssertNumQueries
+from time_machine import Traveller
 
+from shop.core.actor import Actor
 from shop.core.models import TrailEntry
 from shop.core.reasons import Missing, Refused, sentence
+from shop.parts.models import Part, Supplier
 from shop.stock import queries
 from shop.stock.actions import issue_kit, receive_lot, release_kit, reserve_kit
 from shop.stock.models import Lot, Movement
@@ -22,7 +28,7 @@ def columns(lot: Lot) -> tuple[int, int]:
     return lot.on_hand, lot.reserved
 
 
-def test_it_takes_in_a_lot_with_its_movement_and_its_trail(helper, can, supplier) -> None:
+def test_it_takes_in_a_lot_with_its_movement_and_its_trail(helper: Actor, can: Part, supplier: Supplier) -> None:
     lot = receive_lot(actor=helper, part_id=can.pk, quantity=50, cost_minor=12, marking=" week 9 ")
     assert (lot.supplier, lot.marking, lot.cost_minor, columns(lot)) == (supplier, "week 9", 12, (50, 0))
     assert [(moved.kind, moved.quantity) for moved in lot.movements.all()] == [("received", 50)]
@@ -35,13 +41,15 @@ def test_it_takes_in_a_lot_with_its_movement_and_its_trail(helper, can, supplier
     [({"quantity": 0}, "out_of_range"), ({"quantity": 100_001}, "out_of_range"), ({"cost_minor": -1}, "negative_money"),
      ({"marking": "x" * 61}, "too_long"), ({"part_id": uuid4()}, "missing"), ({"supplier_id": uuid4()}, "missing")],
 )  # fmt: skip
-def test_it_refuses_a_lot_that_cannot_be(helper, can, wrong, code) -> None:
+def test_it_refuses_a_lot_that_cannot_be(helper: Actor, can: Part, wrong: dict[str, Any], code: str) -> None:
     with pytest.raises(Refused, match=code):
-        receive_lot(**({"actor": helper, "part_id": can.pk, "quantity": 1} | wrong))
+        receive_lot(**{"actor": helper, "part_id": can.pk, "quantity": 1, **wrong})
     assert not Lot.objects.exists()
 
 
-def test_it_reserves_from_the_oldest_lot_first(helper, first, can, receive, frozen) -> None:
+def test_it_reserves_from_the_oldest_lot_first(
+    helper: Actor, first: Unit, can: Part, receive: Callable[[Part, int], Lot], frozen: Traveller
+) -> None:
     newer_made_first = receive(can, 3)
     frozen.shift(timedelta(days=-1))
     older = receive(can, 4)
@@ -51,7 +59,9 @@ def test_it_reserves_from_the_oldest_lot_first(helper, first, can, receive, froz
     assert [(line.lot_id, line.reserved) for line in queries.kit(first)] == [(older.pk, 4), (newer_made_first.pk, 2)]
 
 
-def test_it_reserves_all_or_nothing_and_names_what_is_short(helper, first, can, regulator, receive) -> None:
+def test_it_reserves_all_or_nothing_and_names_what_is_short(
+    helper: Actor, first: Unit, can: Part, regulator: Part, receive: Callable[[Part, int], Lot]
+) -> None:
     lot = receive(can, 10)
     with pytest.raises(Refused) as refused:
         reserve_kit(actor=helper, unit_id=first.pk, parts=[(can.pk, 12), (regulator.pk, 1)])
@@ -63,7 +73,9 @@ def test_it_reserves_all_or_nothing_and_names_what_is_short(helper, first, can, 
     assert not TrailEntry.objects.filter(subject_id=first.pk).exists()
 
 
-def test_it_says_beforehand_what_would_be_short(helper, first, second, can, regulator, receive) -> None:
+def test_it_says_beforehand_what_would_be_short(
+    *, helper: Actor, first: Unit, second: Unit, can: Part, regulator: Part, receive: Callable[[Part, int], Lot]
+) -> None:
     receive(can, 10)
     reserve_kit(actor=helper, unit_id=first.pk, parts=[(can.pk, 7)])
     wanted = [(can.pk, 2), (can.pk, 3), (regulator.pk, 1)]
@@ -74,7 +86,9 @@ def test_it_says_beforehand_what_would_be_short(helper, first, second, can, regu
     assert queries.short_for(first, [(can.pk, 10)]) == []
 
 
-def test_it_reserves_once_when_asked_twice_and_adds_what_came_on_top(helper, first, can, receive) -> None:
+def test_it_reserves_once_when_asked_twice_and_adds_what_came_on_top(
+    helper: Actor, first: Unit, can: Part, receive: Callable[[Part, int], Lot]
+) -> None:
     lot = receive(can, 10)
     reserve_kit(actor=helper, unit_id=first.pk, parts=[(can.pk, 4)])
     assert reserve_kit(actor=helper, unit_id=first.pk, parts=[(can.pk, 4)]) == []
@@ -83,7 +97,9 @@ def test_it_reserves_once_when_asked_twice_and_adds_what_came_on_top(helper, fir
     assert columns(lot) == (10, 6)
 
 
-def test_it_gives_a_kit_back(helper, first, second, can, receive) -> None:
+def test_it_gives_a_kit_back(
+    helper: Actor, first: Unit, second: Unit, can: Part, receive: Callable[[Part, int], Lot]
+) -> None:
     lot = receive(can, 5)
     reserve_kit(actor=helper, unit_id=first.pk, parts=[(can.pk, 5)])
     release_kit(actor=helper, unit_id=first.pk)
@@ -93,7 +109,9 @@ def test_it_gives_a_kit_back(helper, first, second, can, receive) -> None:
     assert reserve_kit(actor=helper, unit_id=second.pk, parts=[(can.pk, 5)])
 
 
-def test_it_uses_a_kit_up_and_keeps_the_lot_traceable(technician, first, can, receive) -> None:
+def test_it_uses_a_kit_up_and_keeps_the_lot_traceable(
+    technician: Actor, first: Unit, can: Part, receive: Callable[[Part, int], Lot]
+) -> None:
     lot = receive(can, 5)
     reserve_kit(actor=technician, unit_id=first.pk, parts=[(can.pk, 3)])
     (moved,) = issue_kit(actor=technician, unit_id=first.pk)
@@ -106,7 +124,9 @@ def test_it_uses_a_kit_up_and_keeps_the_lot_traceable(technician, first, can, re
     assert reserve_kit(actor=technician, unit_id=first.pk, parts=[(can.pk, 3)]) == []
 
 
-def test_it_writes_the_units_trail(technician, first, can, receive) -> None:
+def test_it_writes_the_units_trail(
+    technician: Actor, first: Unit, can: Part, receive: Callable[[Part, int], Lot]
+) -> None:
     lot = receive(can, 5)
     reserve_kit(actor=technician, unit_id=first.pk, parts=[(can.pk, 3)])
     release_kit(actor=technician, unit_id=first.pk)
@@ -115,7 +135,9 @@ def test_it_writes_the_units_trail(technician, first, can, receive) -> None:
     assert json.loads(rows[0].facts) == {"lots": [{"lot": str(lot.pk), "quantity": 3}]}
 
 
-def test_it_refuses_unknown_parts_odd_quantities_and_units_that_left(helper, first, can, receive) -> None:
+def test_it_refuses_unknown_parts_odd_quantities_and_units_that_left(
+    helper: Actor, first: Unit, can: Part, receive: Callable[[Part, int], Lot]
+) -> None:
     receive(can, 5)
     with pytest.raises(Missing):
         reserve_kit(actor=helper, unit_id=first.pk, parts=[(uuid4(), 1)])
@@ -127,7 +149,15 @@ def test_it_refuses_unknown_parts_odd_quantities_and_units_that_left(helper, fir
             act(actor=helper, unit_id=first.pk)
 
 
-def test_it_tells_what_is_there_of_each_part(helper, first, can, regulator, receive, django_assert_num_queries) -> None:
+def test_it_tells_what_is_there_of_each_part(
+    *,
+    helper: Actor,
+    first: Unit,
+    can: Part,
+    regulator: Part,
+    receive: Callable[[Part, int], Lot],
+    django_assert_num_queries: DjangoAssertNumQueries,
+) -> None:
     receive(can, 5)
     receive(can, 2)
     reserve_kit(actor=helper, unit_id=first.pk, parts=[(can.pk, 6)])
@@ -137,7 +167,9 @@ def test_it_tells_what_is_there_of_each_part(helper, first, can, regulator, rece
     assert there[regulator.pk].free == 0
 
 
-def test_it_finds_columns_that_do_not_add_up(helper, first, can, receive) -> None:
+def test_it_finds_columns_that_do_not_add_up(
+    helper: Actor, first: Unit, can: Part, receive: Callable[[Part, int], Lot]
+) -> None:
     sound, tampered = receive(can, 5), receive(can, 5)
     reserve_kit(actor=helper, unit_id=first.pk, parts=[(can.pk, 6)])
     assert queries.verify() == []
@@ -147,7 +179,9 @@ def test_it_finds_columns_that_do_not_add_up(helper, first, can, receive) -> Non
     assert sound.pk != wrong.lot_id
 
 
-def test_it_is_the_database_that_forbids_to_reserve_more_than_there_is(can, receive) -> None:
+def test_it_is_the_database_that_forbids_to_reserve_more_than_there_is(
+    can: Part, receive: Callable[[Part, int], Lot]
+) -> None:
     lot = receive(can, 5)
     with pytest.raises(IntegrityError), transaction.atomic():
         Lot.objects.filter(pk=lot.pk).update(reserved=6)
@@ -161,7 +195,15 @@ act = st.one_of(
 
 @settings(max_examples=12, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(acts=st.lists(act, max_size=12))
-def test_it_always_adds_up(helper, first, second, can, receive, acts) -> None:
+def test_it_always_adds_up(
+    *,
+    helper: Actor,
+    first: Unit,
+    second: Unit,
+    can: Part,
+    receive: Callable[[Part, int], Lot],
+    acts: list[tuple[Any, ...]],
+) -> None:
     """Whatever is done in whatever order: columns equal movements, and nobody gets what is not there."""
     with transaction.atomic():
         for name, *given_with in acts:
@@ -183,7 +225,7 @@ def test_it_always_adds_up(helper, first, second, can, receive, acts) -> None:
     assert not Movement.objects.exists()
 
 
-def test_it_lets_no_stranger_near_the_stock(first, can) -> None:
+def test_it_lets_no_stranger_near_the_stock(first: Unit, can: Part) -> None:
     from shop.core.actor import STRANGER
 
     for act in (release_kit, issue_kit, lambda **who: reserve_kit(**who, parts=[])):

@@ -38,7 +38,7 @@ def side_by_side(*acts: Callable[[], None]) -> None:
         raise errors[0]
 
 
-@pytest.mark.django_db(transaction=True)
+@pytest.mark.usefixtures("transactional_db")
 def test_it_gives_the_last_part_to_exactly_one_of_two_units(
     helper: Actor, first: Unit, second: Unit, can: Part, receive: Callable[[Part, int], Lot]
 ) -> None:
@@ -71,7 +71,7 @@ def test_it_gives_the_last_part_to_exactly_one_of_two_units(
     assert queries.verify() == []
 
 
-@pytest.mark.django_db(transaction=True)
+@pytest.mark.usefixtures("transactional_db")
 def test_without_the_lock_both_would_get_it(
     first: Unit, second: Unit, can: Part, receive: Callable[[Part, int], Lot]
 ) -> None:
@@ -93,9 +93,9 @@ def test_without_the_lock_both_would_get_it(
     assert [(wrong.reserved, wrong.reserved_moved) for wrong in queries.verify()] == [(1, 2)]
 
 
-@pytest.mark.django_db(transaction=True)
+@pytest.mark.usefixtures("transactional_db")
 def test_it_does_not_deadlock_when_two_units_want_two_parts_in_opposite_order(
-    helper: Actor, first: Unit, second: Unit, can: Part, regulator: Part, receive: Callable[[Part, int], Lot]
+    *, helper: Actor, first: Unit, second: Unit, can: Part, regulator: Part, receive: Callable[[Part, int], Lot]
 ) -> None:
     receive(can, 8)
     receive(regulator, 8)

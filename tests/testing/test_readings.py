@@ -64,7 +64,7 @@ def test_it_writes_figures_and_ids_into_the_trail(technician: Actor, unit: Unit,
     ],
 )
 def test_it_judges_by_the_limits_and_the_uncertainty(
-    technician: Actor, unit: Unit, rail: TestPoint, value: str, uncertainty: str | None, verdict: str
+    technician: Actor, unit: Unit, rail: TestPoint, *, value: str, uncertainty: str | None, verdict: str
 ) -> None:
     spread = Decimal(uncertainty) if uncertainty else None
     assert measure(technician, unit, rail, value, uncertainty=spread).verdict == verdict
@@ -146,7 +146,7 @@ def test_it_refuses_a_picture_that_is_not_there(technician: Actor, unit: Unit, r
     ],
 )
 def test_it_answers_bad_input_with_a_sentence_and_keeps_nothing(
-    technician: Actor, unit: Unit, rail: TestPoint, given: dict[str, Any], code: str, says: str
+    technician: Actor, unit: Unit, rail: TestPoint, *, given: dict[str, Any], code: str, says: str
 ) -> None:
     with pytest.raises(Refused) as refused:
         actions.record_reading(actor=technician, unit_id=unit.id, point_id=rail.id, **given)
@@ -211,7 +211,7 @@ def test_it_keeps_a_free_reading_undecided_until_limits_are_given(technician: Ac
 def test_it_answers_a_bad_free_reading_with_a_sentence(
     technician: Actor, unit: Unit, given: dict[str, Any], code: str
 ) -> None:
-    asked = {"name": "Rail", "quantity": "V", "value": Decimal(5)} | given
+    asked: dict[str, Any] = {"name": "Rail", "quantity": "V", "value": Decimal(5)} | given
     with pytest.raises(Refused) as refused:
         actions.record_free_reading(actor=technician, unit_id=unit.id, **asked)
     assert refused.value.code == code

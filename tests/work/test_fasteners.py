@@ -6,22 +6,24 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from shop.core.actor import Actor
 from shop.core.models import TrailEntry
 from shop.core.reasons import Missing, Refused, sentence
 from shop.units.models import Unit
 from shop.work import queries
 from shop.work.actions import MOST_FASTENERS, fasteners_back, fasteners_out
+from shop.work.models import FastenerGroup
 
 
-def out(actor, unit, count, where="Bottom shell", kind="PH0 × 8 mm"):
+def out(actor: Actor, unit: Unit, count: int, where: str = "Bottom shell", kind: str = "PH0 × 8 mm") -> FastenerGroup:
     return fasteners_out(actor=actor, unit_id=unit.pk, where=where, kind=kind, count=count)
 
 
-def back(actor, unit, group, count):
+def back(actor: Actor, unit: Unit, group: FastenerGroup, count: int) -> FastenerGroup:
     return fasteners_back(actor=actor, unit_id=unit.pk, group_id=group.pk, count=count)
 
 
-def test_it_keeps_one_account_for_each_place_and_kind(at_bench, technician) -> None:
+def test_it_keeps_one_account_for_each_place_and_kind(at_bench: Unit, technician: Actor) -> None:
     first = out(technician, at_bench, 2)
     assert out(technician, at_bench, 4) == first
     longer = out(technician, at_bench, 2, kind="PH0 × 14 mm")
@@ -33,7 +35,7 @@ def test_it_keeps_one_account_for_each_place_and_kind(at_bench, technician) -> N
     assert queries.fasteners_missing(at_bench) == [first]
 
 
-def test_it_writes_figures_to_the_trail_and_leaves_the_unit_alone(at_bench, technician) -> None:
+def test_it_writes_figures_to_the_trail_and_leaves_the_unit_alone(at_bench: Unit, technician: Actor) -> None:
     group = out(technician, at_bench, 6)
     back(technician, at_bench, group, 6)
     at_bench.refresh_from_db()
@@ -42,14 +44,14 @@ def test_it_writes_figures_to_the_trail_and_leaves_the_unit_alone(at_bench, tech
     assert list(whats) == ["fasteners_out", "fasteners_back"]
 
 
-def test_it_takes_the_same_fasteners_out_again(at_bench, technician) -> None:
+def test_it_takes_the_same_fasteners_out_again(at_bench: Unit, technician: Actor) -> None:
     group = out(technician, at_bench, 6)
     back(technician, at_bench, group, 6)
     again = out(technician, at_bench, 6)
     assert (again.pk, again.out, again.back) == (group.pk, 6, 0)
 
 
-def test_it_never_takes_back_more_than_are_out(at_bench, technician) -> None:
+def test_it_never_takes_back_more_than_are_out(at_bench: Unit, technician: Actor) -> None:
     group = out(technician, at_bench, 6)
     back(technician, at_bench, group, 4)
     with pytest.raises(Refused) as refused:
@@ -63,7 +65,7 @@ def test_it_never_takes_back_more_than_are_out(at_bench, technician) -> None:
 
 
 @pytest.mark.parametrize("count", [0, -1, MOST_FASTENERS + 1])
-def test_it_refuses_counts_that_cannot_be(at_bench, technician, count) -> None:
+def test_it_refuses_counts_that_cannot_be(at_bench: Unit, technician: Actor, count: int) -> None:
     with pytest.raises(Refused, match="out_of_range"):
         out(technician, at_bench, count)
     group = out(technician, at_bench, MOST_FASTENERS)
@@ -73,7 +75,7 @@ def test_it_refuses_counts_that_cannot_be(at_bench, technician, count) -> None:
         out(technician, at_bench, 1)
 
 
-def test_it_wants_a_place_in_words_that_fit(at_bench, technician) -> None:
+def test_it_wants_a_place_in_words_that_fit(at_bench: Unit, technician: Actor) -> None:
     with pytest.raises(Refused, match="blank"):
         out(technician, at_bench, 1, where="  ")
     with pytest.raises(Refused, match="too_long"):
@@ -82,7 +84,7 @@ def test_it_wants_a_place_in_words_that_fit(at_bench, technician) -> None:
         out(technician, at_bench, 1, kind="x" * 61)
 
 
-def test_it_does_not_know_groups_of_other_units(at_bench, technician) -> None:
+def test_it_does_not_know_groups_of_other_units(at_bench: Unit, technician: Actor) -> None:
     other = Unit.objects.create(number=118, model=at_bench.model, stage="bench", visit="work")
     foreign = out(technician, other, 2)
     with pytest.raises(Missing):
@@ -91,7 +93,7 @@ def test_it_does_not_know_groups_of_other_units(at_bench, technician) -> None:
         fasteners_back(actor=technician, unit_id=uuid4(), group_id=foreign.pk, count=1)
 
 
-def test_it_counts_at_the_bench_and_in_testing_only(at_bench, technician) -> None:
+def test_it_counts_at_the_bench_and_in_testing_only(at_bench: Unit, technician: Actor) -> None:
     Unit.objects.filter(pk=at_bench.pk).update(stage="testing", visit="")
     group = out(technician, at_bench, 2)
     Unit.objects.filter(pk=at_bench.pk).update(stage="queue")
@@ -104,7 +106,9 @@ def test_it_counts_at_the_bench_and_in_testing_only(at_bench, technician) -> Non
 
 @settings(max_examples=12, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(moves=st.lists(st.tuples(st.booleans(), st.integers(1, 8)), max_size=8))
-def test_it_always_balances_what_lies_in_the_bag(at_bench, technician, moves) -> None:
+def test_it_always_balances_what_lies_in_the_bag(
+    at_bench: Unit, technician: Actor, moves: list[tuple[bool, int]]
+) -> None:
     """The bag holds what came out less what went back, whatever the order of taps."""
     bag, where = 0, str(uuid4())
     for outward, count in moves:

@@ -1,5 +1,7 @@
 """The working order of the trade, as a pure table."""
 
+from collections.abc import Sequence
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -15,7 +17,14 @@ def codes(tasks: list[Task]) -> list[str]:
     return [task.code for task in tasks]
 
 
-def plan(kind: str = "work", *, services=RECAP, done=(), opened: bool = False, failed: int = 0) -> list[Task]:
+def plan(
+    kind: str = "work",
+    *,
+    services: Sequence[Task] = RECAP,
+    done: Sequence[Task] = (),
+    opened: bool = False,
+    failed: int = 0,
+) -> list[Task]:
     return still_to_do(kind=kind, service_tasks=services, done=done, opened=opened, failed_tests=failed)
 
 
@@ -74,6 +83,13 @@ def test_it_only_closes_when_everything_inside_is_done() -> None:
     assert plan(done=plan()) == []
 
 
+def test_it_opens_once_more_what_failed_after_it_was_closed_up() -> None:
+    done = [*plan("diagnosis", services=[]), *plan("closing")]
+    assert plan("closing", done=done) == []
+    assert codes(plan("closing", done=done, failed=1)) == ["unplug", "open", "discharge", "mend", *FINISH, *CLOSE_UP]
+    assert codes(plan("closing", done=done[:-2], failed=1)) == ["close", "count"]
+
+
 def test_it_closes_again_what_was_closed_for_the_shelf_and_opened_again() -> None:
     done = [*plan()[:5], *plan("closing")]
     assert codes(plan(done=done))[:4] == ["unplug", "open", "discharge", "service"]
@@ -90,7 +106,9 @@ services = st.lists(st.builds(Task, st.just("service"), st.sampled_from(["a", "b
 
 
 @given(services=services, failed=st.integers(0, 3), opened=st.booleans(), stop=st.integers(0, 30))
-def test_it_always_ends_when_visits_go_on_where_the_last_stopped(services, failed, opened, stop) -> None:
+def test_it_always_ends_when_visits_go_on_where_the_last_stopped(
+    services: list[Task], failed: int, opened: bool, stop: int
+) -> None:
     first = plan(services=services, failed=failed, opened=opened)
     done = first[:stop]
     second = plan(services=services, done=done, failed=failed, opened=True)
@@ -99,7 +117,7 @@ def test_it_always_ends_when_visits_go_on_where_the_last_stopped(services, faile
 
 @given(services=services, failed=st.integers(0, 3), stop=st.integers(0, 30), opened=st.booleans())
 def test_it_never_works_inside_before_the_charge_is_gone_nor_closes_before_the_readings(
-    services, failed, stop, opened
+    services: list[Task], failed: int, stop: int, opened: bool
 ) -> None:
     done = plan(services=services, failed=failed)[:stop]
     left = codes(plan(services=services, done=done, failed=failed, opened=opened))

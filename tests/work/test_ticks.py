@@ -1,37 +1,57 @@
 """Ticking, unticking, and what may not be ticked yet."""
 
 import json
+from collections.abc import Callable
 from datetime import timedelta
+from typing import Any
 from uuid import uuid4
 
 import pytest
+from time_machine import Traveller
 
-from shop.core.models import TrailEntry
+from shop.boards.models import Service
+from shop.core.actor import Actor
+from shop.core.models import Photo, TrailEntry
 from shop.core.reasons import Missing, Refused, sentence
+from shop.people.models import User
 from shop.units.models import Unit
 from shop.work import queries, steps
 from shop.work.actions import fasteners_back, fasteners_out, tick, untick
+from shop.work.models import JobStep
+from tests.conftest import NOW
 
 
 @pytest.fixture
-def sheet(at_bench, technician, recap):
-    return {step.code: step for step in steps.make_job_sheet(actor=technician, unit=at_bench, kind="work", services=[recap])}
+def sheet(at_bench: Unit, technician: Actor, recap: Service) -> dict[str, JobStep]:
+    return {
+        step.code: step for step in steps.make_job_sheet(actor=technician, unit=at_bench, kind="work", services=[recap])
+    }
 
 
-def trail_of(unit, what):
+def trail_of(unit: Unit, what: str) -> list[dict[str, Any]]:
     return [json.loads(entry.facts) for entry in TrailEntry.objects.filter(subject_id=unit.pk, what=what)]
 
 
-def test_it_records_who_ticked_and_when_and_the_photo(at_bench, technician, jun, sheet, take_photo, frozen) -> None:
+def test_it_records_who_ticked_and_when_and_the_photo(
+    *,
+    at_bench: Unit,
+    technician: Actor,
+    jun: User,
+    sheet: dict[str, JobStep],
+    take_photo: Callable[[], Photo],
+    frozen: Traveller,
+) -> None:
     photo = take_photo()
     step = tick(actor=technician, unit_id=at_bench.pk, step_id=sheet["open"].pk, photo_id=photo.pk)
     step.refresh_from_db()
     assert (step.done_by, step.photo) == (jun, photo)
-    assert step.done_at.isoformat() == "2026-03-10T09:00:00+00:00"
+    assert step.done_at == NOW
     assert trail_of(at_bench, "step_ticked") == [{"photo": str(photo.pk), "position": 3, "step": str(step.pk)}]
 
 
-def test_it_ticks_once_when_ticked_twice(at_bench, technician, owner, jun, sheet, frozen) -> None:
+def test_it_ticks_once_when_ticked_twice(
+    *, at_bench: Unit, technician: Actor, owner: Actor, jun: User, sheet: dict[str, JobStep], frozen: Traveller
+) -> None:
     tick(actor=technician, unit_id=at_bench.pk, step_id=sheet["unplug"].pk)
     frozen.shift(timedelta(minutes=1))
     again = tick(actor=owner, unit_id=at_bench.pk, step_id=sheet["unplug"].pk)
@@ -39,7 +59,7 @@ def test_it_ticks_once_when_ticked_twice(at_bench, technician, owner, jun, sheet
     assert len(trail_of(at_bench, "step_ticked")) == 1
 
 
-def test_it_lets_nothing_pass_an_open_hold_point(at_bench, technician, sheet) -> None:
+def test_it_lets_nothing_pass_an_open_hold_point(at_bench: Unit, technician: Actor, sheet: dict[str, JobStep]) -> None:
     with pytest.raises(Refused) as refused:
         tick(actor=technician, unit_id=at_bench.pk, step_id=sheet["first_power"].pk)
     assert refused.value.code == "hold_point_open"
@@ -49,19 +69,32 @@ def test_it_lets_nothing_pass_an_open_hold_point(at_bench, technician, sheet) ->
     assert tick(actor=technician, unit_id=at_bench.pk, step_id=sheet["first_power"].pk).done_at
 
 
-def test_it_lets_earlier_steps_be_ticked_in_any_order(at_bench, technician, sheet) -> None:
+def test_it_lets_earlier_steps_be_ticked_in_any_order(
+    at_bench: Unit, technician: Actor, sheet: dict[str, JobStep]
+) -> None:
     assert tick(actor=technician, unit_id=at_bench.pk, step_id=sheet["dry"].pk).done_at
     assert tick(actor=technician, unit_id=at_bench.pk, step_id=sheet["clean"].pk).done_at
 
 
-def test_it_holds_again_when_a_hold_point_is_unticked(at_bench, technician, sheet) -> None:
+def test_it_holds_again_when_a_hold_point_is_unticked(
+    at_bench: Unit, technician: Actor, sheet: dict[str, JobStep]
+) -> None:
     tick(actor=technician, unit_id=at_bench.pk, step_id=sheet["joints"].pk)
     untick(actor=technician, unit_id=at_bench.pk, step_id=sheet["joints"].pk)
     with pytest.raises(Refused, match="hold_point_open"):
         tick(actor=technician, unit_id=at_bench.pk, step_id=sheet["resistance"].pk)
 
 
-def test_it_leaves_a_trace_of_an_untick(at_bench, technician, owner, jun, sheet, take_photo, frozen) -> None:
+def test_it_leaves_a_trace_of_an_untick(
+    *,
+    at_bench: Unit,
+    technician: Actor,
+    owner: Actor,
+    jun: User,
+    sheet: dict[str, JobStep],
+    take_photo: Callable[[], Photo],
+    frozen: Traveller,
+) -> None:
     photo = take_photo()
     tick(actor=technician, unit_id=at_bench.pk, step_id=sheet["clean"].pk, photo_id=photo.pk)
     step = untick(actor=owner, unit_id=at_bench.pk, step_id=sheet["clean"].pk)
@@ -74,7 +107,7 @@ def test_it_leaves_a_trace_of_an_untick(at_bench, technician, owner, jun, sheet,
 
 
 @pytest.mark.parametrize("stage", ["intake", "queue", "testing", "pickup"])
-def test_it_ticks_only_at_the_bench(at_bench, technician, sheet, stage) -> None:
+def test_it_ticks_only_at_the_bench(at_bench: Unit, technician: Actor, sheet: dict[str, JobStep], stage: str) -> None:
     Unit.objects.filter(pk=at_bench.pk).update(stage=stage, visit="")
     for act in (tick, untick):
         with pytest.raises(Refused) as refused:
@@ -84,7 +117,7 @@ def test_it_ticks_only_at_the_bench(at_bench, technician, sheet, stage) -> None:
 
 
 def test_it_does_not_know_steps_of_other_units_retired_steps_or_photos_that_are_not_there(
-    at_bench, technician, sheet, recap
+    at_bench: Unit, technician: Actor, sheet: dict[str, JobStep], recap: Service
 ) -> None:
     other = Unit.objects.create(number=118, model=at_bench.model, stage="bench", visit="work")
     (foreign, *_rest) = steps.make_job_sheet(actor=technician, unit=other, kind="closing")
@@ -100,7 +133,7 @@ def test_it_does_not_know_steps_of_other_units_retired_steps_or_photos_that_are_
     assert close.done_at is None
 
 
-def test_it_lets_only_bench_people_work(at_bench, helper, sheet) -> None:
+def test_it_lets_only_bench_people_work(at_bench: Unit, helper: Actor, sheet: dict[str, JobStep]) -> None:
     for act in (tick, untick):
         with pytest.raises(Refused, match="not_permitted"):
             act(actor=helper, unit_id=at_bench.pk, step_id=sheet["unplug"].pk)
@@ -110,7 +143,9 @@ def test_it_lets_only_bench_people_work(at_bench, helper, sheet) -> None:
         fasteners_back(actor=helper, unit_id=at_bench.pk, group_id=uuid4(), count=1)
 
 
-def test_it_does_not_count_while_a_fastener_is_out(at_bench, technician, sheet) -> None:
+def test_it_does_not_count_while_a_fastener_is_out(
+    at_bench: Unit, technician: Actor, sheet: dict[str, JobStep]
+) -> None:
     tick(actor=technician, unit_id=at_bench.pk, step_id=sheet["joints"].pk)
     group = fasteners_out(actor=technician, unit_id=at_bench.pk, where="Rear corners", kind="PH1 × 12 mm", count=4)
     fasteners_back(actor=technician, unit_id=at_bench.pk, group_id=group.pk, count=3)

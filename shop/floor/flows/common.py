@@ -2,10 +2,12 @@
 
 from uuid import UUID
 
+from shop.books.queries import amount_due
 from shop.core.actor import Actor
 from shop.core.reasons import Reason, Refused
 from shop.core.text import words
 from shop.floor.stages import MOVES, Move
+from shop.notices import steps as notices
 from shop.people.models import Place, User
 from shop.units import steps as units
 from shop.units.models import Finding, Unit
@@ -58,3 +60,9 @@ def put_aside(unit: Unit, actor: Actor, place_id: UUID | None) -> Place:
 def person(actor: Actor) -> User:
     """Return the staff member who acts. Raises User.DoesNotExist for anybody else."""
     return User.objects.get(pk=actor.id)
+
+
+def tell_ready(unit: Unit, key: str) -> None:
+    """Tell the customer that the unit is ready, and what is due for it."""
+    due = amount_due(unit)
+    notices.tell(event="ready", unit=unit, key=key, facts={"due_minor": due.due_minor})

@@ -13,7 +13,7 @@ from shop.core.profile import profile
 from shop.core.reasons import Missing, Reason, Refused
 from shop.core.tagcode import tidy
 from shop.core.text import choice, words
-from shop.floor.flows.common import put_aside, reason_words
+from shop.floor.flows.common import put_aside, reason_words, tell_ready
 from shop.floor.gates import insist
 from shop.floor.stages import Move
 from shop.notices import steps as notices
@@ -157,7 +157,7 @@ def refuse(*, actor: Actor, unit_id: UUID, text: str, version: int | None = None
         unit.ending = Unit.Ending.REFUSED
         unit.save(update_fields=["ending"])
         steps.move(unit, actor, to=Stage.PICKUP, what="refused", note=said)
-        notices.tell(event="ready", unit=unit, key=f"{unit.id}:refused")
+        tell_ready(unit, f"{unit.id}:refused")
     return unit
 
 

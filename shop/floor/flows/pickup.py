@@ -1,5 +1,6 @@
 """Out of the shop: bill, release, and the outcome."""
 
+from datetime import timedelta
 from uuid import UUID
 
 from django.db import transaction
@@ -7,11 +8,12 @@ from django.db import transaction
 from shop.books import steps as books
 from shop.books.models import Invoice
 from shop.books.queries import invoice_of
-from shop.core import money
+from shop.core import clock, money, trail
 from shop.core.actor import Actor, permit
 from shop.core.profile import profile
 from shop.core.reasons import Noted, Reason, Refused
 from shop.core.text import choice, words
+from shop.floor.flows.common import tell_ready
 from shop.floor.gates import facts_of, insist
 from shop.floor.stages import Move, outcomes
 from shop.notices import steps as notices
@@ -22,6 +24,7 @@ from shop.units.actions import present
 from shop.units.models import Outcome, Parcel, Stage, Unit
 
 _NEEDS_TRANSFER = (Outcome.KEPT_FOR_PARTS, Outcome.RECYCLED)
+_WITH_WARRANTY = (Outcome.COLLECTED, Outcome.SHIPPED, Outcome.SOLD, Outcome.PARTLY_REPAIRED)
 
 
 def return_unopened(*, actor: Actor, unit_id: UUID, version: int | None = None) -> Unit:
@@ -31,7 +34,7 @@ def return_unopened(*, actor: Actor, unit_id: UUID, version: int | None = None) 
         unit = present(unit_id, version=version)
         insist(unit, Move.RETURN_UNOPENED)
         steps.move(unit, actor, to=Stage.PICKUP)
-        notices.tell(event="ready", unit=unit, key=f"{unit.id}:{unit.test_round}")
+        tell_ready(unit, f"{unit.id}:{unit.test_round}")
     return unit
 
 
@@ -122,11 +125,16 @@ def _insist_outcome(unit: Unit, chosen: str, document: str) -> None:
 
 def _tell(unit: Unit, outcome: str) -> None:
     parcel = Parcel.objects.filter(unit=unit, direction=Parcel.Direction.OUT).last()
+    facts: dict[str, object] = {}
+    if outcome in _WITH_WARRANTY:
+        shop = profile()
+        until = clock.day_of(clock.now(), shop.time_zone) + timedelta(days=shop.warranty_days)
+        facts["warranty_until"] = until.isoformat()
     if parcel and outcome not in (Outcome.COLLECTED, *_NEEDS_TRANSFER):
-        facts: dict[str, object] = {"carrier": parcel.carrier, "tracking": parcel.tracking}
+        facts |= {"carrier": parcel.carrier, "tracking": parcel.tracking}
         notices.tell(event="shipped", unit=unit, key=str(unit.id), facts=facts)
     else:
-        notices.tell(event="collected", unit=unit, key=str(unit.id))
+        notices.tell(event="collected", unit=unit, key=str(unit.id), facts=facts)
 
 
 def renew_link(*, actor: Actor, unit_id: UUID) -> Unit:
@@ -135,7 +143,8 @@ def renew_link(*, actor: Actor, unit_id: UUID) -> Unit:
     with transaction.atomic():
         unit = present(unit_id)
         link = links.make_link(unit)
-        notices.tell(event="received", unit=unit, key=str(link.id))
+        trail.write(unit, actor, "link_renewed", facts={"link": link.id})
+        notices.tell(event="received", unit=unit, key=str(link.id), facts={"renewed": True})
     return unit
 
 
@@ -144,5 +153,6 @@ def revoke_link(*, actor: Actor, unit_id: UUID) -> Unit:
     permit(actor, "units.link")
     with transaction.atomic():
         unit = present(unit_id)
-        links.revoke(unit)
+        if links.revoke(unit):
+            trail.write(unit, actor, "link_withdrawn")
     return unit

@@ -13,6 +13,7 @@ from shop.notices import steps as notices
 from shop.planning import steps as planning
 from shop.quotes import steps as quotes
 from shop.quotes.models import Decision, QuoteVersion
+from shop.quotes.queries import shown
 from shop.units import steps
 from shop.units.actions import present
 from shop.units.models import Hold, Stage, Unit
@@ -34,7 +35,12 @@ def send_quote(*, actor: Actor, quote_id: UUID, version: int) -> QuoteVersion:
             raise Refused(Reason("already_billed"))
         quote = quotes.send(actor=actor, unit=unit, quote_id=quote_id, version=version)
         steps.open_hold(unit, actor, kind=Hold.Kind.APPROVAL)
-        notices.tell(event="quote_ready", unit=unit, key=str(quote.id), facts={"edition": quote.edition})
+        facts: dict[str, object] = {
+            "edition": quote.edition,
+            "total_minor": shown(quote).total_minor,
+            "valid_until": quote.valid_until.isoformat() if quote.valid_until else "",
+        }
+        notices.tell(event="quote_ready", unit=unit, key=str(quote.id), facts=facts)
     return quote
 
 
@@ -87,7 +93,8 @@ def _after_decision(unit: Unit, actor: Actor, decision: Decision) -> None:
     else:
         unit.ending = Unit.Ending.DECLINED
     unit.save(update_fields=["ending"])
-    notices.tell(event="approved" if approved else "declined", unit=unit, key=str(decision.quote_id))
+    told: dict[str, object] = {"total_minor": decision.total_minor} if approved else {}
+    notices.tell(event="approved" if approved else "declined", unit=unit, key=str(decision.quote_id), facts=told)
     if approved:
         planning.promise(actor=actor, unit=unit, today=clock.day_of(clock.now(), profile().time_zone))
 

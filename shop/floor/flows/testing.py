@@ -6,10 +6,9 @@ from django.db import transaction
 
 from shop.core.actor import Actor, permit
 from shop.core.locks import save
-from shop.floor.flows.common import person, put_on_bench, reason_words
+from shop.floor.flows.common import person, put_on_bench, reason_words, tell_ready
 from shop.floor.gates import insist
 from shop.floor.stages import Move
-from shop.notices import steps as notices
 from shop.people.models import Place
 from shop.units import steps
 from shop.units.actions import present
@@ -25,7 +24,7 @@ def pass_test(*, actor: Actor, unit_id: UUID, place_id: UUID | None = None, vers
         insist(unit, Move.PASS_TEST)
         _clear_bench(unit, actor, place_id)
         steps.move(unit, actor, to=Stage.PICKUP)
-        notices.tell(event="ready", unit=unit, key=f"{unit.id}:{unit.test_round}")
+        tell_ready(unit, f"{unit.id}:{unit.test_round}")
     return unit
 
 

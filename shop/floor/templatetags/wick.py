@@ -97,3 +97,27 @@ def when(moment: datetime | None, zone: str = "") -> str:
     if 0 <= seconds < 86400:
         return _("%(at)s, %(n)s h ago") % {"at": written, "n": seconds // 3600}
     return _("%(at)s, %(n)s days ago") % {"at": written, "n": seconds // 86400} if seconds > 0 else written
+
+
+@register.filter
+def major(minor: int, currency: str) -> str:
+    """Write minor units as somebody would type them: "12.50"."""
+    return str(money.to_major(minor, currency))
+
+
+@register.filter
+def minus(number: int, other: int) -> int:
+    """Subtract, for the count that is still out."""
+    return number - other
+
+
+@register.filter
+def spoken_what(what: str) -> str:
+    """Write a trail entry's verb as words: "quote_sent" becomes "Quote sent"."""
+    return what.replace("_", " ").capitalize()
+
+
+@register.filter
+def minor_digits(currency: str) -> int:
+    """Return how many digits follow the point in a currency."""
+    return money.minor_digits(currency)

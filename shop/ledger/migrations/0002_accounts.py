@@ -17,7 +17,7 @@ ACCOUNTS = [
 ]
 
 
-def open_accounts(apps, schema_editor):
+def open_accounts(apps, _schema_editor):
     account = apps.get_model("ledger", "Account")
     account.objects.bulk_create(
         [account(code=code, name=name, kind=kind) for code, name, kind in ACCOUNTS], ignore_conflicts=True

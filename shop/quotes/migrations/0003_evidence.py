@@ -7,45 +7,59 @@ from shop.core.appendonly import AppendOnly
 
 
 class Migration(migrations.Migration):
-
     dependencies = [
-        ('core', '0002_only_grows'),
-        ('quotes', '0002_only_grows'),
-        ('units', '0002_only_grows'),
+        ("core", "0002_only_grows"),
+        ("quotes", "0002_only_grows"),
+        ("units", "0002_only_grows"),
     ]
 
     operations = [
         migrations.RemoveField(
-            model_name='decision',
-            name='reason',
+            model_name="decision",
+            name="reason",
         ),
         migrations.AddField(
-            model_name='decision',
-            name='words',
-            field=models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='core.personaltext'),
+            model_name="decision",
+            name="words",
+            field=models.ForeignKey(
+                blank=True,
+                null=True,
+                on_delete=django.db.models.deletion.PROTECT,
+                related_name="+",
+                to="core.personaltext",
+            ),
         ),
         migrations.AddField(
-            model_name='quoteversion',
-            name='content',
+            model_name="quoteversion",
+            name="content",
             field=models.TextField(blank=True),
         ),
         migrations.AddField(
-            model_name='quoteversion',
-            name='content_sha256',
+            model_name="quoteversion",
+            name="content_sha256",
             field=models.CharField(blank=True, max_length=64),
         ),
         migrations.AddField(
-            model_name='quoteversion',
-            name='reminded_at',
+            model_name="quoteversion",
+            name="reminded_at",
             field=models.DateTimeField(blank=True, null=True),
         ),
         migrations.AddConstraint(
-            model_name='quoteversion',
-            constraint=models.UniqueConstraint(condition=models.Q(('state', 'approved')), fields=('unit',), name='quotes_one_approved'),
+            model_name="quoteversion",
+            constraint=models.UniqueConstraint(
+                condition=models.Q(("state", "approved")), fields=("unit",), name="quotes_one_approved"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='quoteversion',
-            constraint=models.CheckConstraint(condition=models.Q(('state', 'draft'), models.Q(('content', ''), ('content_sha256', ''), _connector='OR', _negated=True), _connector='XOR'), name='quotes_frozen_when_sent'),
+            model_name="quoteversion",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    ("state", "draft"),
+                    models.Q(("content", ""), ("content_sha256", ""), _connector="OR", _negated=True),
+                    _connector="XOR",
+                ),
+                name="quotes_frozen_when_sent",
+            ),
         ),
         AppendOnly("Decision"),
     ]

@@ -5,28 +5,32 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     dependencies = [
-        ('boards', '0002_service_version'),
-        ('core', '0002_only_grows'),
-        ('units', '0002_only_grows'),
-        ('work', '0001_initial'),
+        ("boards", "0002_service_version"),
+        ("core", "0002_only_grows"),
+        ("units", "0002_only_grows"),
+        ("work", "0001_initial"),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
     operations = [
         migrations.AddField(
-            model_name='jobstep',
-            name='code',
-            field=models.CharField(default='service', help_text='Which step of the outline; see outline.py', max_length=20),
+            model_name="jobstep",
+            name="code",
+            field=models.CharField(
+                default="service", help_text="Which step of the outline; see outline.py", max_length=20
+            ),
         ),
         migrations.AddField(
-            model_name='jobstep',
-            name='retired_at',
-            field=models.DateTimeField(blank=True, help_text='A later sheet took its place, undone', null=True),
+            model_name="jobstep",
+            name="retired_at",
+            field=models.DateTimeField(blank=True, help_text="A later sheet took its place, undone", null=True),
         ),
         migrations.AddConstraint(
-            model_name='jobstep',
-            constraint=models.CheckConstraint(condition=models.Q(('retired_at', None), ('done_at', None), _connector='OR'), name='work_step_done_is_never_retired'),
+            model_name="jobstep",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("retired_at", None), ("done_at", None), _connector="OR"),
+                name="work_step_done_is_never_retired",
+            ),
         ),
     ]

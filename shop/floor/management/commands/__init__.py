@@ -1,1 +1,1 @@
-"""Commands for the machine the shop runs on."""
+"""The commands of manage.py."""

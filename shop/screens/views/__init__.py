@@ -1,0 +1,1 @@
+"""The staff's pages, one module for each place in the shop."""

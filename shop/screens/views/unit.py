@@ -1,0 +1,126 @@
+"""One unit: what it is, what may happen next, and everything that happened."""
+
+from typing import Any
+
+from django.http import HttpRequest, HttpResponse, QueryDict
+from django.urls import reverse
+from django.views.decorators.http import require_POST, require_safe
+
+from shop.boards.cautions import cautions_for
+from shop.boards.queries import revisions_of
+from shop.books.models import Payment, Release
+from shop.books.queries import amount_due, invoice_of, payments
+from shop.core.actor import Actor
+from shop.core.profile import profile
+from shop.core.reasons import Missing, Reason
+from shop.floor import stages
+from shop.floor.gates import facts_of, offers_for
+from shop.floor.story import spoken, trace_of
+from shop.notices.queries import for_unit
+from shop.people.queries import benches, places
+from shop.quotes.queries import draft_of, latest_shown, shown
+from shop.screens.http import act, page, staff_page
+from shop.screens.verbs import VERBS
+from shop.screens.wording import MOVE_WORDS, OfferShown
+from shop.testing.queries import procedure, readings
+from shop.units import links, queries
+from shop.units.models import Finding, Hold, Outcome, Unit, UnitPhoto
+from shop.work.queries import fasteners, minutes_worked, present_step, sheet
+
+
+@require_safe
+@staff_page("units.see")
+def unit_page(request: HttpRequest, _actor: Actor, number: int) -> HttpResponse:
+    """Show a unit."""
+    return _unit(request, queries.by_number(number))
+
+
+@require_POST
+@staff_page("units.see")
+def unit_do(request: HttpRequest, actor: Actor, number: int, verb: str) -> HttpResponse:
+    """Do one thing to a unit, and show it again; a refusal says why on the unit's own page."""
+    unit = queries.by_number(number)
+
+    def perform(post: QueryDict) -> str:
+        if verb not in VERBS:
+            raise Missing(Reason("missing", {"thing": "act", "sought": verb}))
+        return VERBS[verb](actor, unit, post, request.FILES) or _back(post, number)
+
+    def again(request: HttpRequest, reasons: Any = ()) -> HttpResponse:
+        return _unit(request, queries.by_number(number), reasons)
+
+    return act(request, actor, perform, again)
+
+
+def _back(post: QueryDict, number: int) -> str:
+    """Return to the part of the page that the form came from."""
+    part = post.get("part", "")
+    return reverse("screens:unit", args=[number]) + (f"#{part}" if part.isalpha() else "")
+
+
+def _unit(request: HttpRequest, unit: Unit, reasons: Any = ()) -> HttpResponse:
+    shop = profile()
+    entries = list(queries.history(unit))
+    drawing = trace_of(unit, entries)
+    context = {
+        "unit": unit,
+        "drawing": drawing,
+        "spoken": spoken(drawing, shop.time_zone, shop.locale),
+        "zone": shop.time_zone,
+        "offers": [OfferShown(offer, *MOVE_WORDS[offer.move]) for offer in offers_for(unit)],
+        "entries": entries,
+        "reasons": reasons,
+        "typed": request.POST,
+        "bags": unit.bags.all(),
+        "earlier": queries.seen_before(model_id=unit.model_id, serial=unit.serial, not_this=unit.id),
+    }
+    context |= _inside(unit) | _choices(unit) | _money(unit)
+    return page(request, "screens/unit.html", context, status=422 if reasons else 200)
+
+
+def _inside(unit: Unit) -> dict[str, Any]:
+    """What was found, done and measured."""
+    return {
+        "findings": unit.findings.select_related("photo"),
+        "photos": queries.photos_of(unit),
+        "parcels": unit.parcels.all(),
+        "incidents": unit.incidents.all(),
+        "costs": unit.costs.all(),
+        "consents": unit.consents.all(),
+        "sheet": sheet(unit),
+        "present_step": present_step(unit),
+        "minutes": minutes_worked(unit),
+        "fasteners": fasteners(unit),
+        "readings": readings(unit),
+        "points": procedure(unit, "open" if unit.stage == "bench" else "closed"),
+        "cautions": cautions_for(unit.model),
+        "messages_sent": for_unit(unit.id),
+    }
+
+
+def _choices(unit: Unit) -> dict[str, Any]:
+    """What the forms offer to choose from."""
+    true_outcomes = stages.outcomes(facts_of(unit)) if unit.stage == "pickup" and not unit.outcome else ()
+    return {
+        "benches": benches(),
+        "shelves": [place for place in places() if place.kind != "bench"],
+        "revisions": revisions_of(unit.model),
+        "hold_kinds": [choice for choice in Hold.Kind.choices if choice[0] != Hold.Kind.APPROVAL],
+        "finding_kinds": Finding.Kind.choices,
+        "photo_purposes": UnitPhoto.Purpose.choices,
+        "outcomes": [(value, Outcome(value).label) for value in true_outcomes],
+        "checks": [choice for choice in Release.Check.choices if (choice[0] == "own") == unit.own],
+        "methods": Payment.Method.choices,
+    }
+
+
+def _money(unit: Unit) -> dict[str, Any]:
+    quote = latest_shown(unit.id)
+    return {
+        "draft": draft_of(unit.id),
+        "quote": shown(quote) if quote else None,
+        "due": amount_due(unit),
+        "payments": payments(unit),
+        "invoice": invoice_of(unit),
+        "link": links.open_link(unit),
+    }
