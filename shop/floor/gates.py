@@ -1,5 +1,7 @@
 """Gather from the rooms the facts that the table of the journey looks at."""
 
+from typing import Any
+
 from shop.books.queries import amount_due
 from shop.core import money
 from shop.core.models import ShopProfile
@@ -38,7 +40,7 @@ def facts_of(unit: Unit) -> Facts:
         **(_bench(unit) if stage == Stage.BENCH else {}),
         **(_testing(unit) if stage == Stage.TESTING else {}),
         **(_pickup(unit) if stage == Stage.PICKUP else {}),
-    )  # type: ignore[arg-type]
+    )
 
 
 def _insects_loose(unit: Unit) -> bool:
@@ -46,7 +48,7 @@ def _insects_loose(unit: Unit) -> bool:
     return found and (unit.place is None or unit.place.kind != Place.Kind.SEALED or unit.stage != Stage.INTAKE)
 
 
-def _intake(unit: Unit) -> dict[str, object]:
+def _intake(unit: Unit) -> dict[str, Any]:
     answered = set(Consent.objects.filter(unit=unit).values_list("kind", flat=True))
     missing = tuple(str(kind.label) for kind in Consent.Kind if kind not in answered)
     return {"consents_missing": missing}
@@ -61,7 +63,7 @@ def work_clearance(unit: Unit) -> str:
     return cleared(unit.id)
 
 
-def _queue(unit: Unit) -> dict[str, object]:
+def _queue(unit: Unit) -> dict[str, Any]:
     holds = Hold.objects.filter(unit=unit, lifted_at=None).exclude(kind=Hold.Kind.APPROVAL)
     asks_video = unit.services.filter(asks_video=True).exists()
     missing = tuple(name for field, name in _VIDEO_QUESTIONS.items() if not getattr(unit, field))
@@ -79,7 +81,7 @@ def _hold_words(hold: Hold) -> str:
     return f"{kind} ({hold.words})" if hold.words else kind
 
 
-def _bench(unit: Unit) -> dict[str, object]:
+def _bench(unit: Unit) -> dict[str, Any]:
     readings = standing(unit, Phase.OPEN) if unit.visit == "work" else _NOTHING
     groups = fasteners_missing(unit)
     return {
@@ -95,7 +97,7 @@ def _bench(unit: Unit) -> dict[str, object]:
     }
 
 
-def _testing(unit: Unit) -> dict[str, object]:
+def _testing(unit: Unit) -> dict[str, Any]:
     readings = standing(unit, Phase.CLOSED) if unit.visit == "work" else _NOTHING
     return {
         "closed_missing": readings.missing,
@@ -104,7 +106,7 @@ def _testing(unit: Unit) -> dict[str, object]:
     }
 
 
-def _pickup(unit: Unit) -> dict[str, object]:
+def _pickup(unit: Unit) -> dict[str, Any]:
     shop: ShopProfile = profile()
     due = amount_due(unit)
     return {

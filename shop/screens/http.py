@@ -6,7 +6,6 @@ from functools import wraps
 from typing import Any
 from uuid import UUID, uuid4
 
-from django.conf import settings
 from django.contrib.auth.views import redirect_to_login
 from django.http import HttpRequest, HttpResponse, HttpResponseRedirect, QueryDict
 from django.shortcuts import render
@@ -17,7 +16,7 @@ from shop.core.actor import STRANGER, Actor, Role, may
 from shop.core.idempotency import Answer, fingerprint, once
 from shop.core.profile import profile
 from shop.core.reasons import Missing, Reason, Refused
-from shop.people.models import User
+from shop.people.models import Place, User
 
 View = Callable[..., HttpResponse]
 SEE_OTHER = 303
@@ -136,6 +135,7 @@ def given_version(post: QueryDict) -> int | None:
     return int(text) if text.isascii() and text.isdigit() and len(text) < 10 else None
 
 
-def shop_address(path: str) -> str:
-    """Return a full address of this shop for a path."""
-    return f"{settings.SHOP_ADDRESS}{path}"
+def tied_bench(request: HttpRequest) -> Place | None:
+    """Return the bench that this device is tied to, if it still is one."""
+    kept = request.session.get("bench")
+    return Place.objects.filter(pk=kept, kind=Place.Kind.BENCH, retired_at=None).first() if kept else None

@@ -51,7 +51,9 @@ def seen_before(*, model_id: UUID, serial: str, not_this: UUID | None = None) ->
     """Return earlier visits of the same model and serial number, newest first; none without a serial."""
     if not serial.strip():
         return Unit.objects.none()
-    found = Unit.objects.filter(model_id=model_id, serial__iexact=serial.strip()).exclude(pk=not_this)
+    found = Unit.objects.filter(model_id=model_id, serial__iexact=serial.strip())
+    if not_this:
+        found = found.exclude(pk=not_this)
     return _with_company(found).order_by("-number")
 
 

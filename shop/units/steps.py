@@ -67,7 +67,7 @@ def free_place(*, kinds: list[str]) -> Place | None:
     """Return a place of one of the kinds that has room, the emptiest kind first in the given order, or None."""
     inside = Count("units", filter=Q(units__outcome=""))
     rooms = Place.objects.filter(kind__in=kinds, retired_at=None).annotate(inside=inside)
-    with_room = [place for place in rooms if place.inside < place.capacity]  # type: ignore[attr-defined]
+    with_room = [place for place in rooms if place.inside < place.capacity]
     return min(with_room, key=lambda place: (kinds.index(place.kind), place.name), default=None)
 
 

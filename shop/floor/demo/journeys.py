@@ -169,6 +169,6 @@ class Journey:
             pickup.bill(actor=actor, unit_id=self.unit.id)
             due = amount_due(self.unit)
             take_payment(actor=actor, unit_id=self.unit.id, amount_minor=due.due_minor, method="card")
-            seen = {"check_kind": "identity", "document": "driving licence"}
+            seen: dict[str, Any] = {"check_kind": "identity", "document": "driving licence"}
             pickup.hand_over(actor=actor, unit_id=self.unit.id, outcome="collected", **seen)
         return self

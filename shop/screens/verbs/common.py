@@ -3,6 +3,7 @@
 from collections.abc import Callable
 from datetime import date
 from decimal import Decimal, InvalidOperation
+from typing import BinaryIO, cast
 from uuid import UUID
 
 from django.core.files.uploadedfile import UploadedFile
@@ -69,4 +70,4 @@ def needed_uuid(post: QueryDict, name: str, label: str) -> UUID:
 def sent_photo(actor: Actor, files: Files, name: str = "photo") -> UUID | None:
     """Store the picture that came with a form and return its id, or None when none came."""
     upload = files.get(name)
-    return add_photo(actor=actor, upload=upload.file).id if upload and upload.file else None
+    return add_photo(actor=actor, upload=cast(BinaryIO, upload.file)).id if upload and upload.file else None

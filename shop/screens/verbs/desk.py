@@ -20,7 +20,7 @@ _WRITE_UP = ("serial", "complaint", "came_with", "condition", "cable", "display"
 
 def change(actor: Actor, unit: Unit, post: QueryDict, _files: Files) -> None:
     """Change words of the write-up."""
-    given = {name: post[name] for name in _WRITE_UP if name in post}
+    given = {name: post.get(name, "") for name in _WRITE_UP if name in post}
     units.change_written_up(actor=actor, unit_id=unit.id, version=given_version(post), **given)
 
 

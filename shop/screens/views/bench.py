@@ -8,7 +8,7 @@ from shop.core.actor import Actor
 from shop.floor.gates import offers_for
 from shop.people.models import Place
 from shop.people.queries import benches
-from shop.screens.http import SEE_OTHER, given_uuid, page, staff_page
+from shop.screens.http import SEE_OTHER, given_uuid, page, staff_page, tied_bench
 from shop.screens.wording import MOVE_WORDS, OfferShown
 from shop.units import queries
 from shop.units.models import Stage
@@ -20,7 +20,7 @@ _NEXT = 6
 @staff_page("work.do")
 def bench(request: HttpRequest, actor: Actor) -> HttpResponse:
     """Show my units and the next ones in turn, each with what may be done."""
-    tied = Place.objects.filter(pk=request.session.get("bench") or None, kind=Place.Kind.BENCH).first()
+    tied = tied_bench(request)
     present = list(queries.present_units())
     at_work = [unit for unit in present if unit.stage in (Stage.BENCH, Stage.TESTING)]
     mine = [unit for unit in at_work if str(unit.technician_id) == actor.id or (tied and unit.place_id == tied.id)]

@@ -2,7 +2,7 @@
 
 from uuid import UUID
 
-from django.http import FileResponse, Http404, HttpRequest, HttpResponse
+from django.http import Http404, HttpRequest, HttpResponse
 from django.views.decorators.http import require_safe
 
 from shop.books.receipts import receipt_pdf
@@ -66,7 +66,7 @@ def receipt(_request: HttpRequest, _actor: Actor, number: int) -> HttpResponse:
 
 @require_safe
 @staff_page("core.see_photo")
-def photo(_request: HttpRequest, _actor: Actor, photo_id: UUID) -> HttpResponse | FileResponse:
+def photo(_request: HttpRequest, _actor: Actor, photo_id: UUID) -> HttpResponse:
     """Return a picture."""
     return picture_file(photo_id)
 

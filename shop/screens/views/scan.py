@@ -1,5 +1,6 @@
 """Scanning: a typed or scanned code, a photo, or the page's own camera, and what makes sense then."""
 
+from typing import BinaryIO, cast
 from urllib.parse import urlencode
 
 from django.http import HttpRequest, HttpResponse, HttpResponseRedirect, JsonResponse
@@ -11,7 +12,7 @@ from shop.core.reasons import Reason, Refused, sentence
 from shop.floor.scans import found_place, found_unit
 from shop.people.models import Place, User
 from shop.people.queries import benches
-from shop.screens.http import SEE_OTHER, page, staff_page
+from shop.screens.http import SEE_OTHER, page, staff_page, tied_bench
 from shop.screens.wording import MOVE_WORDS, OfferShown
 from shop.units import queries
 from shop.units.models import Bag
@@ -56,7 +57,7 @@ def _show(request: HttpRequest, actor: Actor, read: Scan) -> HttpResponse:
 
 
 def _show_bag(request: HttpRequest, actor: Actor, bag: Bag) -> HttpResponse:
-    bench = Place.objects.filter(pk=request.session.get("bench") or None).first()
+    bench = tied_bench(request)
     unit = queries.one(bag.unit_id)
     found = found_unit(actor=actor, unit=unit, bag=bag, bench=bench)
     if bench is None and bag.kind == Bag.Kind.UNIT:
@@ -83,7 +84,7 @@ def picture(request: HttpRequest, _actor: Actor) -> HttpResponse:
     try:
         if upload is None or upload.file is None:
             raise Refused(Reason("photo_unreadable", {}, "photo"))
-        text = read_picture(upload.file)
+        text = read_picture(cast(BinaryIO, upload.file))
     except Refused as refused:
         if frame:
             return JsonResponse({"detail": sentence(refused.reasons[0])}, status=422)

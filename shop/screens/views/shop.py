@@ -94,7 +94,7 @@ def figures(request: HttpRequest, actor: Actor) -> HttpResponse:
     """Change what the shop says of itself, and its figures."""
 
     def perform(post: QueryDict) -> str:
-        changes: dict[str, Any] = {name: post[name].strip() for name in _TEXTS if name in post}
+        changes: dict[str, Any] = {name: post.get(name, "").strip() for name in _TEXTS if name in post}
         changes["diagnosis_fee_minor"] = given_money(post, "diagnosis_fee", "Diagnosis fee")
         changes["quote_days"] = given_number(post, "quote_days", "Days a quote holds")
         changes["warranty_days"] = given_number(post, "warranty_days", "Days of warranty")
