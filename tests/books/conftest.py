@@ -10,7 +10,7 @@ from shop.core import clock
 from shop.core.actor import SYSTEM
 from shop.core.locks import lock
 from shop.people.models import Customer
-from shop.quotes.models import Decision, QuoteVersion
+from shop.quotes.models import Decision, QuoteLine, QuoteVersion
 from shop.quotes.pricing import Line, Totals, price
 from shop.units.models import Unit
 
@@ -53,6 +53,9 @@ def approve(unit: Unit, total_minor: int, *, currency: str = "USD", edition: int
         unit=unit, edition=edition, state="approved", currency=currency, tax_name="Sales tax", content="{}",
         content_sha256="0" * 64, tax_rate_millipercent=8000, sent_at=clock.now(), valid_until="2099-12-31",
     )  # fmt: skip
+    QuoteLine.objects.create(
+        quote=quote, position=1, kind="labour", words="As agreed", unit_minor=total_minor, taxed=False
+    )
     Decision.objects.create(
         quote=quote, kind="approved", content="{}", content_sha256="0" * 64, total_minor=total_minor, by_role="customer"
     )
