@@ -58,7 +58,7 @@ class DeviceTokenAuthentication(BaseAuthentication):
             raise AuthenticationFailed
         return Caller(actor), ""
 
-    def authenticate_header(self, request: Request) -> str:
+    def authenticate_header(self, request: Request) -> str:  # noqa: ARG002
         """Return what a 401 asks for."""
         return f"Bearer {REALM}"
 
@@ -84,7 +84,7 @@ class LinkAuthentication(BaseAuthentication):
             raise AuthenticationFailed
         return Caller(Actor(role=Role.CUSTOMER, id=str(link.id), address=address), link), ""
 
-    def authenticate_header(self, request: Request) -> str:
+    def authenticate_header(self, request: Request) -> str:  # noqa: ARG002
         """Return what a 401 asks for."""
         return f"Link {REALM}"
 
@@ -97,7 +97,7 @@ def _refuse_other_origin(request: Request) -> None:
         raise NotAnswerable(403, Reason("other_origin"))
 
 
-class _TokenScheme(OpenApiAuthenticationExtension):  # type: ignore[no-untyped-call]
+class _TokenScheme(OpenApiAuthenticationExtension):
     """Describe the device token in the schema."""
 
     target_class = DeviceTokenAuthentication
@@ -108,7 +108,7 @@ class _TokenScheme(OpenApiAuthenticationExtension):  # type: ignore[no-untyped-c
         return {"type": "http", "scheme": "bearer", "description": str(_("A token that the owner issued."))}
 
 
-class _LinkScheme(OpenApiAuthenticationExtension):  # type: ignore[no-untyped-call]
+class _LinkScheme(OpenApiAuthenticationExtension):
     """Describe the two ways of showing a customer's link in the schema."""
 
     target_class = LinkAuthentication

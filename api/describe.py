@@ -108,7 +108,7 @@ def _header(
         description=str(said),
         required=required,
         pattern=pattern,
-        response=[answer] if answer else False,  # type: ignore[arg-type]
+        response=[answer] if answer else False,
     )
 
 
@@ -119,14 +119,20 @@ def _answers(spec: Spec) -> dict[Any, Any]:
         return {spec.status: OpenApiResponse(description=str(_("Done.")))}
     if not (spec.page or spec.many):
         return {spec.status: spec.gives}
-    page = inline_serializer(
-        f"{spec.gives.__name__}Page",
-        {
-            "items": spec.gives(many=True, read_only=True),
-            "next": serializers.CharField(allow_null=True, read_only=True),
-        },
-    )
-    return {spec.status: page}
+    return {spec.status: _page_of(spec.gives)}
+
+
+# One page serializer for each sort of row, since the schema knows them by identity.
+_PAGES: dict[str, Any] = {}
+
+
+def _page_of(gives: type[serializers.BaseSerializer[Any]]) -> Any:
+    name = f"{gives.__name__}Page"
+    if name not in _PAGES:
+        rows = gives(many=True, read_only=True)
+        cursor = serializers.CharField(allow_null=True, read_only=True)
+        _PAGES[name] = inline_serializer(name, {"items": rows, "next": cursor})
+    return _PAGES[name]
 
 
 def _problems(spec: Spec, method: str, *, stranger: bool) -> dict[Any, Any]:

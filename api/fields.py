@@ -20,7 +20,9 @@ class Taken(serializers.Serializer[Any]):
     def to_internal_value(self, data: Any) -> Any:
         """Return the checked values. Raises ValidationError."""
         if isinstance(data, Mapping) and (unknown := set(data) - set(self.fields)):
-            said = ErrorDetail(_("This field is not known here. Leave it out or correct its name."), "unknown_field")
+            said = ErrorDetail(
+                str(_("This field is not known here. Leave it out or correct its name.")), "unknown_field"
+            )
             raise serializers.ValidationError({str(name): [said] for name in sorted(map(str, unknown))})
         return super().to_internal_value(data)
 

@@ -3,6 +3,7 @@
 import hashlib
 import re
 from collections.abc import Callable
+from typing import Any
 
 from django.conf import settings
 from django.core.exceptions import RequestDataTooBig
@@ -24,7 +25,7 @@ _KEY = re.compile(rf"[\x21-\x7e]{{1,{KEY_LIMIT}}}")
 class StrictJSONParser(JSONParser):
     """JSON as DRF reads it; nesting that is too deep for Python is as unreadable as anything else malformed."""
 
-    def parse(self, stream, media_type=None, parser_context=None):  # type: ignore[no-untyped-def]
+    def parse(self, stream: Any, media_type: str | None = None, parser_context: Any = None) -> Any:
         """Return the parsed body. Raises ParseError."""
         try:
             return super().parse(stream, media_type, parser_context)

@@ -1,4 +1,4 @@
-"""One operation of the API: read, ask an action, render. The same declaration runs it and describes it in the schema."""
+"""One operation of the API: read, ask an action, render. One declaration runs it and describes it in the schema."""
 
 import functools
 import json
@@ -29,7 +29,7 @@ from shop.units.models import CustomerLink
 class JsonOnly(DefaultContentNegotiation):
     """Every answer has one form, so what the caller would rather have is not asked."""
 
-    def select_renderer(self, request, renderers, format_suffix=None):  # type: ignore[no-untyped-def]  # noqa: ARG002
+    def select_renderer(self, request: Request, renderers: Any, format_suffix: str | None = None) -> Any:  # noqa: ARG002
         """Return the first renderer."""
         return renderers[0], renderers[0].media_type
 

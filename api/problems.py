@@ -131,8 +131,9 @@ def _headers_of(exc: Exception) -> dict[str, str]:
     headers = {}
     if getattr(exc, "auth_header", None):
         headers["WWW-Authenticate"] = str(exc.auth_header)  # type: ignore[attr-defined]
-    if isinstance(exc, exceptions.Throttled) and exc.wait:
-        headers["Retry-After"] = str(int(exc.wait) + 1)
+    wait = getattr(exc, "wait", None) if isinstance(exc, exceptions.Throttled) else None
+    if wait:
+        headers["Retry-After"] = str(int(wait) + 1)
     return headers
 
 

@@ -12,6 +12,7 @@ from django.views.decorators.http import require_POST, require_safe
 
 from customer_portal.limits import address_of, too_often, used_up
 from shop.books.receipts import receipt_pdf
+from shop.core import audit
 from shop.core.actor import Actor, Role
 from shop.core.photos import path_of
 from shop.core.profile import profile
@@ -31,7 +32,7 @@ _COOKIE_AGE_S = 60 * 60 * 24 * 180
 @require_safe
 def enter(request: HttpRequest, token: str) -> HttpResponse:
     """Exchange the secret in the address for a cookie, so that it is not in the address any more."""
-    if links.find(token) is None:
+    if used_up(request, "link", _WRONG_LINKS) or links.find(token) is None:
         return _no_link(request)
     answer = HttpResponseRedirect(reverse("customer:page"), status=SEE_OTHER)
     answer.set_cookie(
@@ -56,6 +57,7 @@ def _link(request: HttpRequest) -> CustomerLink | None:
 def _no_link(request: HttpRequest) -> HttpResponse:
     """Say the same of a withdrawn, a guessed and a missing link."""
     late = too_often(request, "link", _WRONG_LINKS)
+    audit.record(audit.Event.LINK_SLOWED if late else audit.Event.LINK_REFUSED, address=address_of(request))
     return render(request, "customer/no_link.html", {"shop": profile()}, status=429 if late else 404)
 
 

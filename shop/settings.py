@@ -101,6 +101,7 @@ INSTALLED_APPS = [
 ]
 
 MIDDLEWARE = [
+    "shop.core.middleware.CallersAddress",
     "shop.core.middleware.SecurityHeaders",
     "shop.core.middleware.OneProfile",
     "django.middleware.security.SecurityMiddleware",
@@ -109,6 +110,7 @@ MIDDLEWARE = [
     "django.contrib.sessions.middleware.SessionMiddleware",
     "django.middleware.locale.LocaleMiddleware",
     "django.middleware.common.CommonMiddleware",
+    "shop.core.middleware.NoNullCharacters",
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.contrib.auth.middleware.AuthenticationMiddleware",
     "django.contrib.messages.middleware.MessageMiddleware",
@@ -212,7 +214,12 @@ CELERY_BEAT_SCHEDULE = {
 CACHES = (
     {"default": {"BACKEND": "django.core.cache.backends.redis.RedisCache", "LOCATION": BROKER_URL}}
     if BROKER_URL.startswith("redis")
-    else {"default": {"BACKEND": "django.core.cache.backends.filebased.FileBasedCache", "LOCATION": DATA_DIR / "cache"}}
+    else {
+        "default": {
+            "BACKEND": "django.core.cache.backends.filebased.FileBasedCache",
+            "LOCATION": str(DATA_DIR / "cache"),
+        }
+    }
 )
 
 # Without a mail server messages are written to files, so that nothing is lost while a shop is being set up.
@@ -233,6 +240,7 @@ TIME_ZONE = "UTC"
 STATIC_URL = "/static/"
 # Served from where they lie: no folder to collect them into, so none that could be out of date.
 WHITENOISE_USE_FINDERS = True
+WHITENOISE_ALLOW_ALL_ORIGINS = False
 PHOTO_DIR = DATA_DIR / "photos"
 PHOTO_LIMIT_BYTES = 15 * 1024 * 1024
 PHOTO_LIMIT_PIXELS = 60_000_000
@@ -256,12 +264,14 @@ SECURE_SSL_REDIRECT = HTTPS
 SECURE_REDIRECT_EXEMPT = [r"^(livez|readyz)$"]
 SECURE_HSTS_SECONDS = 31_536_000 if HTTPS else 0
 SECURE_HSTS_INCLUDE_SUBDOMAINS = SECURE_HSTS_PRELOAD = HTTPS
-if _switch("WICKLINE_BEHIND_PROXY"):
+BEHIND_PROXY = _switch("WICKLINE_BEHIND_PROXY")
+if BEHIND_PROXY:
     SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https")
 
 REST_FRAMEWORK = {
-    "DEFAULT_AUTHENTICATION_CLASSES": ["api.auth.DeviceTokenAuthentication"],
-    "DEFAULT_PERMISSION_CLASSES": ["rest_framework.permissions.IsAuthenticated"],
+    # Each endpoint names its own authentication and asks the table of permits, see api/operation.py.
+    "DEFAULT_AUTHENTICATION_CLASSES": [],
+    "DEFAULT_PERMISSION_CLASSES": [],
     "DEFAULT_RENDERER_CLASSES": ["rest_framework.renderers.JSONRenderer"],
     "DEFAULT_PARSER_CLASSES": ["rest_framework.parsers.JSONParser", "rest_framework.parsers.MultiPartParser"],
     "DEFAULT_SCHEMA_CLASS": "drf_spectacular.openapi.AutoSchema",
@@ -275,6 +285,15 @@ SPECTACULAR_SETTINGS = {
     "OAS_VERSION": "3.1.0",
     "SERVE_INCLUDE_SCHEMA": False,
     "COMPONENT_SPLIT_REQUEST": True,
+    "ENUM_NAME_OVERRIDES": {
+        "BagKind": "shop.units.models.Bag.Kind",
+        "FindingKind": "shop.units.models.Finding.Kind",
+        "HoldKind": "shop.units.models.Hold.Kind",
+        "LineKind": "shop.quotes.models.QuoteLine.Kind",
+        "PlaceKind": "shop.people.models.Place.Kind",
+        "WaitsFor": "api.resources.moves.HOLDS",
+    },
+    "POSTPROCESSING_HOOKS": ["drf_spectacular.hooks.postprocess_schema_enums", "api.describe.finish"],
 }
 
 LOGGING = {

@@ -11,6 +11,7 @@ from api.paging import Order
 from api.resources.common import Named
 from shop.boards.models import DeviceModel, Service
 from shop.core.models import Photo
+from shop.floor.flows import bench as flows
 from shop.testing import actions as testing
 from shop.testing import queries as tests
 from shop.testing.models import Phase, Reading, TestPoint
@@ -52,7 +53,8 @@ class Tick(Endpoint):
     @operation("tick_step", verb="work.do", takes=TickIn, gives=StepOut)
     def post(self, call: Call, unit_id: UUID, step_id: UUID) -> JobStep:
         """Record that a step was done."""
-        return actions.tick(actor=call.actor, unit_id=unit_id, step_id=step_id, photo_id=call.data["photo"])
+        photo_id = call.data["photo"]
+        return flows.tick_step(actor=call.actor, unit_id=unit_id, step_id=step_id, photo_id=photo_id)
 
 
 class Untick(Endpoint):
@@ -91,7 +93,7 @@ class Fasteners(Endpoint):
     @operation("fasteners_out", verb="work.do", takes=FastenersIn, gives=FastenersOut)
     def post(self, call: Call, unit_id: UUID) -> FastenerGroup:
         """Record that fasteners came out."""
-        return actions.fasteners_out(actor=call.actor, unit_id=unit_id, **call.data)
+        return flows.take_fasteners_out(actor=call.actor, unit_id=unit_id, **call.data)
 
 
 class BackIn(Taken):

@@ -136,16 +136,6 @@ class UnitPlace(Endpoint):
         return queries.one(unit_id)
 
 
-class Opened(Endpoint):
-    """Whether the case is open."""
-
-    @operation("mark_opened", verb="work.do", gives=UnitOut)
-    def post(self, call: Call, unit_id: UUID) -> Unit:
-        """Record that the case was opened."""
-        bench.mark_opened(actor=call.actor, unit_id=unit_id)
-        return queries.one(unit_id)
-
-
 class RevisionIn(Taken):
     """The board revision that was found."""
 

@@ -85,7 +85,7 @@ class OneCustomer(Endpoint):
     @operation("change_customer", verb="people.write_customer", takes=CustomerChange, gives=CustomerOut, if_match=True)
     def patch(self, call: Call, customer_id: UUID) -> Customer:
         """Change a customer."""
-        return actions.change_customer(actor=call.actor, customer_id=customer_id, version=call.version, **call.data)  # type: ignore[misc]
+        return actions.change_customer(actor=call.actor, customer_id=customer_id, version=call.version, **call.data)
 
 
 class StaffOut(GivenRow):

@@ -1,8 +1,13 @@
 """Headers that keep a page from running what it should not."""
 
+import ipaddress
 from collections.abc import Callable
+from itertools import chain
+from typing import Any
 
-from django.http import HttpRequest, HttpResponse
+from django.conf import settings
+from django.http import HttpRequest, HttpResponse, HttpResponseBadRequest, QueryDict
+from django.utils.translation import gettext as _
 
 from shop.core.profile import one_reading
 
@@ -37,3 +42,51 @@ class OneProfile:
         """Answer."""
         with one_reading():
             return self.get_response(request)
+
+
+class CallersAddress:
+    """Behind a proxy, take the caller's address from the last entry of X-Forwarded-For, the one our proxy wrote.
+
+    Without this every customer would share the proxy's address, and with it one count of wrong tries. Earlier entries
+    come from the caller and prove nothing.
+    """
+
+    def __init__(self, get_response: Callable[[HttpRequest], HttpResponse]) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        """Answer."""
+        if settings.BEHIND_PROXY:
+            said = request.headers.get("X-Forwarded-For", "").rsplit(",", 1)[-1].strip()
+            try:
+                request.META["REMOTE_ADDR"] = str(ipaddress.ip_address(said))
+            except ValueError:
+                pass  # the proxy itself, asking whether we live
+        return self.get_response(request)
+
+
+class NoNullCharacters:
+    """Refuse a form or query that holds a null character: no keyboard types one, and PostgreSQL stores none.
+
+    Views free of the CSRF check are the API's, which reads its body itself and answers in its own way.
+    """
+
+    def __init__(self, get_response: Callable[[HttpRequest], HttpResponse]) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        """Answer."""
+        return self.get_response(request)
+
+    def process_view(
+        self, request: HttpRequest, view: Callable[..., HttpResponse], _args: Any, _kwargs: Any
+    ) -> HttpResponse | None:
+        """Answer 400 with a sentence, or let the view answer."""
+        if getattr(view, "csrf_exempt", False) or not any(map(_has_null, (request.GET, request.POST))):
+            return None
+        words = _("The form holds a character that cannot be kept. Type it again.")
+        return HttpResponseBadRequest(f"{words}\n", content_type="text/plain; charset=utf-8")
+
+
+def _has_null(given: QueryDict) -> bool:
+    return any("\0" in text for text in chain(given, *(values for _name, values in given.lists())))

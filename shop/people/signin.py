@@ -4,8 +4,6 @@ A failure is written down before the password is looked at and taken back when i
 moment count each other, so that a hundred at once get no more tries than a hundred in a row.
 """
 
-import ipaddress
-import logging
 import math
 import unicodedata
 from datetime import datetime, timedelta
@@ -13,13 +11,14 @@ from datetime import datetime, timedelta
 from django.db.models import QuerySet
 
 from shop.core import clock
+from shop.core.addresses import network_of
+from shop.core.audit import Event, record
 from shop.core.reasons import Reason, Refused
 from shop.people.models import SignInFailure, User
 
 WINDOW = timedelta(minutes=15)
 FAILURES_PER_NAME = 5
 FAILURES_PER_ADDRESS = 20
-_log = logging.getLogger("wickline.security")
 
 
 def sign_in(*, username: str, password: str, address: str) -> User:
@@ -30,12 +29,12 @@ def sign_in(*, username: str, password: str, address: str) -> User:
     right. Must not be called inside a transaction that a refusal rolls back: the failure would not count.
     """
     name = unicodedata.normalize("NFKC", username).strip().lower()[:40]
-    network = _network(address)
+    network = network_of(address)
     attempt = _note(name, network)
     _refuse_when_too_many(attempt)
     user = _match(name, password)
     if user is None:
-        _log.info("sign-in refused from %s", network or "an unknown address")
+        record(Event.SIGN_IN_REFUSED, address=network)
         raise Refused(Reason("sign_in_wrong", {}, "password"))
     SignInFailure.objects.filter(username=name).delete()
     return user
@@ -56,7 +55,7 @@ def _refuse_when_too_many(attempt: SignInFailure) -> None:
     if ends <= clock.now():
         return
     attempt.delete()
-    _log.warning("sign-in slowed down from %s", attempt.address or "an unknown address")
+    record(Event.SIGN_IN_SLOWED, address=attempt.address)
     minutes = math.ceil((ends - clock.now()) / timedelta(minutes=1))
     raise Refused(Reason("sign_in_wait", {"minutes": minutes}))
 
@@ -75,14 +74,3 @@ def _match(name: str, password: str) -> User | None:
         return None
     right = user.check_password(password)
     return user if right and user.retired_at is None else None
-
-
-def _network(address: str) -> str:
-    """Return what counts as one address: an IPv4 address, or the /64 network that one IPv6 customer has whole."""
-    try:
-        parsed = ipaddress.ip_address(address)
-    except ValueError:
-        return address[:45]
-    if isinstance(parsed, ipaddress.IPv6Address) and parsed.ipv4_mapped is None:
-        return str(ipaddress.ip_network((parsed, 64), strict=False))
-    return str(getattr(parsed, "ipv4_mapped", None) or parsed)

@@ -74,7 +74,7 @@ def content_of(quote: QuoteVersion, lines: Iterable[QuoteLine], unit: Unit, shop
         "valid_until": quote.valid_until.isoformat() if quote.valid_until else "",
         "lines": [_said(line) for line in lines],
         "totals": figures(totals_of(quote, map(priced, lines))),
-        "fee_if_declined_total_minor": totals_of(quote, fee_lines(unit)).total_minor,
+        "fee_if_declined_total_minor": totals_of(quote, _fee_if_declined(quote, unit)).total_minor,
     }
 
 
@@ -110,6 +110,12 @@ def fee_lines(unit: Unit) -> tuple[pricing.Line, ...]:
         return ()
     fee = QuoteLine.Kind.FEE.value
     return (pricing.Line(words=_("Diagnosis fee"), kind=fee, quantity=1, unit_minor=unit.agreed_fee_minor),)
+
+
+def _fee_if_declined(quote: QuoteVersion, unit: Unit) -> tuple[pricing.Line, ...]:
+    """Return the fee line, or nothing where an earlier approval has credited the fee and stands after a decline."""
+    approved = QuoteVersion.objects.filter(unit=unit, state=QuoteVersion.State.APPROVED).exclude(pk=quote.pk)
+    return () if approved.exists() else fee_lines(unit)
 
 
 def lines_in(content: Mapping[str, Any]) -> tuple[pricing.Line, ...]:

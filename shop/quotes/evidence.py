@@ -68,15 +68,17 @@ def record(
 ) -> Decision:
     """Write the decision with its evidence, move the editions, and append to the trail."""
     totals = contents.totals_of(quote, map(contents.priced, lines))
-    taken = [] if kind == Decision.Kind.DECLINED else [str(line.id) for line in lines if line.optional and line.taken]
+    declined = kind == Decision.Kind.DECLINED
+    taken = [] if declined else [str(line.id) for line in lines if line.optional and line.taken]
     now = clock.now()
     evidence = contents.answer(
         json.loads(quote.content), kind=kind.value, taken=taken, totals=totals, decided_at=now.isoformat()
     )
-    earlier = QuoteVersion.objects.filter(unit=unit, state=State.APPROVED).first()
+    # Who declines an extra keeps what was approved before; only a new approval takes the place of an older one.
+    earlier = None if declined else QuoteVersion.objects.filter(unit=unit, state=State.APPROVED).first()
     if earlier:
         move(earlier, State.REPLACED)
-    state = State.DECLINED if kind == Decision.Kind.DECLINED else State.APPROVED
+    state = State.DECLINED if declined else State.APPROVED
     # A draft that goes ahead is frozen by this very write; for a sent edition these fields are what they were.
     move(quote, state, "within_limit", "content", "content_sha256")
     facts = {

@@ -21,7 +21,6 @@ __all__ = [
     "ShownLine",
     "ShownOption",
     "ShownQuote",
-    "agreed_totals",
     "approved",
     "cleared",
     "draft_of",
@@ -30,7 +29,6 @@ __all__ = [
     "editions",
     "latest_shown",
     "owed",
-    "owed_lines",
     "present_quote",
     "read_taken",
     "shown",
@@ -73,16 +71,10 @@ def approved(unit_id: UUID) -> QuoteVersion | None:
 def cleared(unit_id: UUID) -> Literal["quote", "limit", ""]:
     """Tell what allows work: an approved quote, the spending limit, or nothing. One query.
 
-    The newest decision counts, since each one ends the approval before it: after a decline nothing does.
+    There is at most one approved edition: a newer approval ends the one before it, a declined extra does not.
     """
     found = QuoteVersion.objects.filter(unit_id=unit_id, state=State.APPROVED).values_list("within_limit", flat=True)
     return "" if not found else "limit" if found[0] else "quote"
-
-
-def agreed_totals(unit_id: UUID) -> pricing.Totals | None:
-    """Return what the approved edition comes to with the options as chosen. Two queries."""
-    quote = approved(unit_id)
-    return contents.totals_of(quote, map(contents.priced, quote.lines.all())) if quote else None
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,11 +105,6 @@ def owed(unit: Unit, *, diagnosed: bool = False) -> Owed:
     lines = contents.fee_lines(unit) if (diagnosed or unit.opened) and _declined(unit) else ()
     totals = pricing.price(lines, rate_millipercent=shop.tax_rate_millipercent, currency=shop.currency)
     return Owed(totals, shop.tax_name)
-
-
-def owed_lines(unit: Unit, *, diagnosed: bool = False) -> tuple[pricing.Line, ...]:
-    """Return the lines to bill; see `owed`, which also says what they come to."""
-    return owed(unit, diagnosed=diagnosed).lines
 
 
 def _declined(unit: Unit) -> bool:

@@ -33,7 +33,7 @@ def locked(unit: Unit, quote_id: UUID) -> QuoteVersion:
 def send(*, actor: Actor, unit: Unit, quote_id: UUID, version: int) -> QuoteVersion:
     """Freeze a draft as what the customer is asked, valid for the shop's quote days from today in the shop's zone.
 
-    An edition that was waiting for an answer is replaced; an approved one holds until the new one is decided. Raises
+    An edition that was waiting for an answer is replaced; an approved one holds until the new one is approved. Raises
     Stale, Missing, or Refused with `quote_not_draft`, `quote_own_unit`, `quote_empty`, `quote_postage_open`,
     `quote_tax_changed`.
     """
@@ -105,9 +105,9 @@ def decide(
     """Record yes or no to the edition that is waiting, with the options taken, as evidence; repeat a repeat.
 
     taken_line_ids are the optional lines taken (ignored in a decline): whole options, as they were shown.
-    shown_sha256 is the hash of what the asker saw; totals are reckoned here, from the frozen content. With the
-    decision an earlier approved edition ends. Raises Stale when something else was shown, Missing, or Refused with
-    `quote_not_sent`, `quote_replaced`, `quote_expired`, `quote_already_decided`, `option_unknown`,
+    shown_sha256 is the hash of what the asker saw; totals are reckoned here, from the stored lines. An approval ends
+    an earlier one; a decline leaves it as it was. Raises Stale when something else was shown, Missing, or Refused
+    with `quote_not_sent`, `quote_replaced`, `quote_expired`, `quote_already_decided`, `option_unknown`,
     `option_incomplete`, `too_long`.
     """
     quote = locked(unit, quote_id)

@@ -12,6 +12,7 @@ from django.shortcuts import render
 from django.urls import reverse
 from django.utils.translation import gettext_lazy as _
 
+from shop.core import audit
 from shop.core.actor import STRANGER, Actor, Role, may
 from shop.core.idempotency import Answer, fingerprint, once
 from shop.core.profile import profile
@@ -54,7 +55,7 @@ def staff_page(verb: str) -> Callable[[View], View]:
             if not actor.is_staff:
                 return redirect_to_login(request.get_full_path(), reverse("screens:sign-in"))
             if not may(actor, verb):
-                return refusal(request, Refused(Reason("not_permitted", {"verb": verb, "role": actor.role.value})))
+                return _not_permitted(request, actor, Reason("not_permitted", {"verb": verb, "role": actor.role.value}))
             try:
                 return view(request, actor, *args, **kwargs)
             except Missing as missing:
@@ -79,7 +80,10 @@ class RailPlace:
 def page(
     request: HttpRequest, template: str, context: dict[str, Any] | None = None, *, status: int = 200
 ) -> HttpResponse:
-    """Render a staff page: the shop, the rail, a fresh key for its forms, and the bench that this device is tied to."""
+    """Render a staff page: the shop, the rail, a fresh key for its forms, and the bench that this device is tied to.
+
+    No browser keeps it: who uses the device next must not find a customer's address by going back.
+    """
     actor = actor_of_request(request)
     shared = {
         "shop": profile(),
@@ -92,7 +96,9 @@ def page(
         "once": uuid4().hex,
         "tied_bench": request.session.get("bench", ""),
     }
-    return render(request, template, shared | (context or {}), status=status)
+    answer = render(request, template, shared | (context or {}), status=status)
+    answer.headers["Cache-Control"] = "no-store"
+    return answer
 
 
 def refusal(request: HttpRequest, refused: Refused, *, status: int = 403) -> HttpResponse:
@@ -114,8 +120,17 @@ def act(request: HttpRequest, actor: Actor, perform: Callable[[QueryDict], str],
             perform=lambda: Answer(SEE_OTHER, perform(request.POST)),
         )
     except Refused as refused:
+        if refused.code == "not_permitted":
+            return _not_permitted(request, actor, *refused.reasons)
         return again(request, reasons=refused.reasons)
     return HttpResponseRedirect(answer.body, status=answer.status)
+
+
+def _not_permitted(request: HttpRequest, actor: Actor, *reasons: Reason) -> HttpResponse:
+    """Say that this role may not, and leave a line in the log."""
+    verb = str(reasons[0].facts.get("verb", ""))
+    audit.record(audit.Event.ROLE_REFUSED, address=actor.address, who=actor.id, role=actor.role.value, verb=verb)
+    return refusal(request, Refused(*reasons))
 
 
 def given_uuid(post: QueryDict, name: str) -> UUID | None:

@@ -10,6 +10,7 @@ from shop.core.locks import lock, save
 from shop.core.profile import profile
 from shop.core.reasons import Missing, Reason, Refused
 from shop.core.text import choice, words
+from shop.people.models import Customer
 from shop.units.models import Bag, Cost, Finding, Incident, Unit, UnitPhoto, Waiting
 
 _LABELS = {
@@ -159,10 +160,12 @@ def add_cost(*, actor: Actor, unit_id: UUID, text: str, amount_minor: int) -> Co
 
 
 def put_on_waiting_list(*, actor: Actor, customer_id: UUID, device: str, text: str = "") -> Waiting:
-    """Note a customer who waits for room in the shop."""
+    """Note a customer who waits for room in the shop. Raises Missing."""
     permit(actor, "units.write_up")
     named = words(device, label="Device", field="device", limit=120)
     said = words(text, label="Words", field="text", limit=1000, required=False)
+    if not Customer.objects.filter(pk=customer_id, retired_at=None).exists():
+        raise Missing(Reason("missing", {"thing": "customer", "sought": customer_id}, "customer"))
     return Waiting.objects.create(customer_id=customer_id, device=named, words=said)
 
 

@@ -1,6 +1,5 @@
 """Locking a row: found again, in a transaction, at the version that the page showed."""
 
-
 import pytest
 from django.db import transaction
 

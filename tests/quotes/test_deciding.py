@@ -111,8 +111,7 @@ def test_it_keeps_an_approval_as_evidence(sent: QuoteVersion, unit: Unit, custom
 def test_it_adds_up_an_option_that_was_taken(sent: QuoteVersion, unit: Unit, customer: Actor) -> None:
     decision = decide(sent, customer, taken=optional_ids(sent))
     assert decision.total_minor == 7063 + 8964
-    totals = queries.agreed_totals(unit.id)
-    assert totals is not None
+    totals = queries.owed(unit).totals
     assert (totals.net_minor, totals.tax_minor, totals.total_minor) == (14840, 1187, 16027)
     assert sorted(json.loads(decision.content)["taken"]) == sorted(map(str, optional_ids(sent)))
 
@@ -198,18 +197,25 @@ def test_it_keeps_an_approval_until_the_newer_edition_is_approved(
     assert (sent.state, queries.cleared(unit.id)) == ("approved", "quote")
     decide(second, customer)
     sent.refresh_from_db()
-    totals = queries.agreed_totals(unit.id)
-    assert (sent.state, totals and totals.net_minor) == ("replaced", 8540)
+    assert (sent.state, queries.owed(unit).totals.net_minor) == ("replaced", 8540)
     assert _refusal(sent, customer) == "quote_replaced"
 
 
-def test_it_clears_nothing_once_a_newer_edition_was_declined(
+def test_it_keeps_the_first_approval_when_an_extra_is_declined(
     sent: QuoteVersion, unit: Unit, helper: Actor, customer: Actor
 ) -> None:
     decide(sent, customer)
-    decide(_next_edition(unit, helper), customer, approve=False)
+    extra = _next_edition(unit, helper, AddLine(kind="labour", words="Regulator", unit_minor=2000))
+    assert json.loads(extra.content)["fee_if_declined_total_minor"] == 0
+    decide(extra, customer, approve=False)
+    assert (queries.cleared(unit.id), queries.present_quote(unit.id)) == ("quote", sent)
+    assert queries.owed(unit, diagnosed=True).totals.total_minor == 7063
+
+
+def test_it_clears_nothing_when_the_only_edition_was_declined(sent: QuoteVersion, unit: Unit, customer: Actor) -> None:
     assert queries.cleared(unit.id) == ""
-    assert queries.agreed_totals(unit.id) is None
+    decide(sent, customer, approve=False)
+    assert queries.cleared(unit.id) == ""
 
 
 def test_it_decides_nothing_about_a_draft(draft: QuoteVersion, customer: Actor) -> None:

@@ -70,7 +70,7 @@ def test_it_presents_the_sent_edition_before_the_approved_one(
     second = send(draft, helper)
     assert (queries.present_quote(unit.id), queries.draft_of(unit.id)) == (second, None)
     decide(second, customer, approve=False)
-    assert queries.present_quote(unit.id) is None
+    assert queries.present_quote(unit.id) == sent
     assert queries.latest_shown(unit.id) == second
     assert [quote.edition for quote in queries.editions(unit.id)] == [2, 1]
 
@@ -102,7 +102,6 @@ def test_it_bills_the_approved_lines_that_were_taken_and_credits_the_fee(
     owed = queries.owed(unit, diagnosed=True)
     assert [line.words for line in owed.lines] == ["Recap", "Capacitor 100 µF 16 V"]
     assert (owed.totals.total_minor, owed.tax_name) == (7063, "Sales tax")
-    assert queries.owed_lines(unit, diagnosed=True) == owed.lines
 
 
 @pytest.mark.parametrize(

@@ -18,6 +18,7 @@ from shop.floor.gates import insist
 from shop.floor.stages import Move
 from shop.notices import steps as notices
 from shop.people import steps as people
+from shop.people.models import Customer
 from shop.units import links, steps
 from shop.units.actions import present
 from shop.units.models import Announcement, Stage, Unit
@@ -97,6 +98,8 @@ def _unit_of(given: WriteUp) -> Unit:
     """Return an unsaved unit with checked words and figures."""
     if not DeviceModel.objects.filter(pk=given.model_id, retired_at=None).exists():
         raise Refused(Reason("model_unknown", {}, "model"))
+    if given.customer_id and not Customer.objects.filter(pk=given.customer_id, retired_at=None).exists():
+        raise Missing(Reason("missing", {"thing": "customer", "sought": given.customer_id}, "customer"))
     agreed = choice(given.agreed, list(Unit.Agreed.values), label="What was agreed", field="agreed")
     limit = money.checked(given.spending_limit_minor, label="Spending limit", field="spending_limit")
     if agreed == Unit.Agreed.LIMIT and not limit:

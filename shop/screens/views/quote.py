@@ -19,6 +19,8 @@ from shop.screens.http import act, given_version, page, staff_page
 from shop.screens.verbs.common import given_money, given_number, needed_uuid
 from shop.units import queries
 
+QUOTE_VERBS = ("send", "go-ahead", "add", "change", "remove", "note")
+
 
 @require_safe
 @staff_page("quotes.write")

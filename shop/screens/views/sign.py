@@ -8,6 +8,7 @@ from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_POST
 
+from shop.core import audit
 from shop.core.reasons import Refused
 from shop.people.signin import sign_in as check
 from shop.screens.http import SEE_OTHER, page
@@ -31,6 +32,7 @@ def sign_in(request: HttpRequest) -> HttpResponse:
         typed = {"reasons": refused.reasons, "username": username, "going_to": going_to}
         return page(request, "screens/sign_in.html", typed, status=422)
     login(request, user)
+    audit.record(audit.Event.SIGNED_IN, address=request.META.get("REMOTE_ADDR", ""), who=str(user.pk))
     safe = url_has_allowed_host_and_scheme(going_to, allowed_hosts={request.get_host()})
     return HttpResponseRedirect(going_to if safe else reverse("screens:floor"), status=SEE_OTHER)
 
@@ -38,5 +40,7 @@ def sign_in(request: HttpRequest) -> HttpResponse:
 @require_POST
 def sign_out(request: HttpRequest) -> HttpResponse:
     """End the session."""
+    who = str(request.user.pk or "")
     logout(request)
+    audit.record(audit.Event.SIGNED_OUT, address=request.META.get("REMOTE_ADDR", ""), who=who)
     return redirect("screens:sign-in")

@@ -1,0 +1,266 @@
+"""The desk: notices, the customer's link, the shop's profile, promises, stock."""
+
+from datetime import date
+from typing import Any
+from uuid import UUID
+
+from rest_framework import serializers
+
+from api.fields import Given, GivenRow, IdOf, Taken, minor, text, whole
+from api.operation import Call, Endpoint, operation
+from shop.core.models import ShopProfile
+from shop.core.profile import profile
+from shop.floor.flows import pickup
+from shop.notices import actions as notices
+from shop.notices import queries as sent
+from shop.notices.models import Envelope
+from shop.parts.models import Part
+from shop.planning import actions as planning
+from shop.planning import queries as plans
+from shop.planning.models import Promise
+from shop.stock import actions as stock
+from shop.stock.models import Lot
+from shop.stock.queries import KitLine, kit
+from shop.units import links, queries
+
+
+class TryOut(Given):
+    """One try to send a message."""
+
+    at = serializers.DateTimeField()
+    ok = serializers.BooleanField()
+    words = serializers.CharField()
+
+
+class MessageOut(Given):
+    """A message to somebody, with every try to send it."""
+
+    id = serializers.UUIDField()
+    events = serializers.ListField(child=serializers.CharField())
+    unit_ids = serializers.ListField(child=serializers.UUIDField())
+    address = serializers.CharField()
+    state = serializers.CharField()
+    written_at = serializers.DateTimeField()
+    due_at = serializers.DateTimeField()
+    done_at = serializers.DateTimeField(allow_null=True)
+    tries = TryOut(many=True)
+
+
+class Messages(Endpoint):
+    """The last messages."""
+
+    @operation("list_messages", verb="notices.see", gives=MessageOut, many=True)
+    def get(self, call: Call) -> object:  # noqa: ARG002
+        """List the last messages, newest first."""
+        return sent.recent()
+
+
+class FailedMessages(Endpoint):
+    """Messages that could not be delivered."""
+
+    @operation("list_failed_messages", verb="notices.see", gives=MessageOut, many=True)
+    def get(self, call: Call) -> object:  # noqa: ARG002
+        """List the messages that failed for good."""
+        return sent.failed()
+
+
+class EnvelopeOut(GivenRow):
+    """Where a message stands."""
+
+    class Meta:
+        model = Envelope
+        fields = ["id", "channel", "state", "due_at", "attempts"]
+
+
+class SendAgain(Endpoint):
+    """Another try."""
+
+    @operation("send_message_again", verb="notices.resend", gives=EnvelopeOut)
+    def post(self, call: Call, message_id: UUID) -> Envelope:
+        """Send a failed message again."""
+        return notices.send_again(actor=call.actor, envelope_id=message_id)
+
+
+class LinkOut(Given):
+    """The address of the customer's page; empty when it was withdrawn."""
+
+    address = serializers.CharField(allow_blank=True)
+
+
+def _link(call: Call, unit_id: UUID) -> dict[str, str]:
+    unit = queries.one(unit_id)
+    opened = links.open_link(unit)
+    return {"address": links.shown_address(actor=call.actor, unit=unit) if opened else ""}
+
+
+class CustomersLink(Endpoint):
+    """The customer's link."""
+
+    @operation("get_link", verb="units.link", gives=LinkOut)
+    def get(self, call: Call, unit_id: UUID) -> dict[str, str]:
+        """Show the address of the customer's page."""
+        return _link(call, unit_id)
+
+
+class RenewLink(Endpoint):
+    """A new link."""
+
+    @operation("renew_link", verb="units.link", gives=LinkOut, secret=("address",))
+    def post(self, call: Call, unit_id: UUID) -> dict[str, str]:
+        """End the customer's link and send a new one."""
+        queries.one(unit_id)
+        pickup.renew_link(actor=call.actor, unit_id=unit_id)
+        return _link(call, unit_id)
+
+
+class WithdrawLink(Endpoint):
+    """The end of a link."""
+
+    @operation("withdraw_link", verb="units.link", gives=LinkOut)
+    def post(self, call: Call, unit_id: UUID) -> dict[str, str]:
+        """Withdraw the customer's link."""
+        queries.one(unit_id)
+        pickup.revoke_link(actor=call.actor, unit_id=unit_id)
+        return _link(call, unit_id)
+
+
+class ProfileOut(GivenRow):
+    """What the shop says of itself. Tax figures are for review by a person."""
+
+    class Meta:
+        model = ShopProfile
+        fields = [
+            "version", "name", "street", "town", "email", "phone", "currency", "locale", "time_zone",
+            "tax_rate_millipercent", "tax_name", "diagnosis_fee_minor", "quote_days", "warranty_days",
+            "minutes_per_day",
+        ]  # fmt: skip
+
+
+class Profile(Endpoint):
+    """The shop."""
+
+    @operation("get_profile", verb="floor.see", gives=ProfileOut)
+    def get(self, call: Call) -> ShopProfile:  # noqa: ARG002
+        """Show the shop's profile."""
+        return profile()
+
+
+class PromiseOut(GivenRow):
+    """A date told to a customer, and how sure it is."""
+
+    class Meta:
+        model = Promise
+        fields = ["id", "on", "percent", "created_at"]
+
+
+class PromiseIn(Taken):
+    """Another date, and why."""
+
+    on = serializers.DateField()
+    words = text(500)
+
+
+class GivePromise(Endpoint):
+    """A date given by hand."""
+
+    @operation("promise", verb="planning.promise", takes=PromiseIn, gives=PromiseOut, if_match=True, status=201)
+    def post(self, call: Call, unit_id: UUID) -> Promise:
+        """Promise another date for a unit."""
+        on: date = call.data["on"]
+        return planning.promise_by_hand(
+            actor=call.actor, unit_id=unit_id, version=call.version, on=on, words=call.data["words"]
+        )
+
+
+class TechnicianOut(Given):
+    """How much somebody has in hand."""
+
+    user_id = serializers.UUIDField()
+    name = serializers.CharField()
+    units = serializers.IntegerField()
+    minutes = serializers.IntegerField()
+
+
+class LoadOut(Given):
+    """Units in each stage, minutes of bench work that wait, and what each technician has in hand."""
+
+    by_stage = serializers.DictField(child=serializers.IntegerField())
+    minutes_waiting = serializers.IntegerField()
+    technicians = TechnicianOut(many=True)
+
+
+class Load(Endpoint):
+    """Work at hand."""
+
+    @operation("get_load", verb="floor.see", gives=LoadOut)
+    def get(self, call: Call) -> Any:  # noqa: ARG002
+        """Show how much work there is and who has it."""
+        return plans.load()
+
+
+class LotOut(GivenRow):
+    """Parts that were bought together."""
+
+    class Meta:
+        model = Lot
+        fields = ["id", "part", "marking", "on_hand", "reserved", "cost_minor", "created_at"]
+
+
+class LotIn(Taken):
+    """Parts that came in; cost_minor is what one cost."""
+
+    part = IdOf(Part)
+    quantity = whole(1, 1_000_000)
+    cost_minor = minor(required=False, default=0)
+    marking = text(60)
+
+
+class Lots(Endpoint):
+    """Lots of parts."""
+
+    @operation("receive_lot", verb="stock.change", takes=LotIn, gives=LotOut, status=201)
+    def post(self, call: Call) -> Lot:
+        """Take in parts that were bought together."""
+        said = dict(call.data)
+        return stock.receive_lot(actor=call.actor, part_id=said.pop("part"), **said)
+
+
+class KitOut(Given):
+    """What a unit's kit holds of one lot."""
+
+    lot_id = serializers.UUIDField()
+    part_id = serializers.UUIDField()
+    code = serializers.CharField()
+    name = serializers.CharField()
+    reserved = serializers.IntegerField()
+    issued = serializers.IntegerField()
+
+
+class KitPartIn(Taken):
+    """A part, and how many the unit needs in all."""
+
+    part = IdOf(Part)
+    quantity = whole(1, 1_000_000)
+
+
+class KitIn(Taken):
+    """What a unit needs."""
+
+    parts = KitPartIn(many=True, allow_empty=False)
+
+
+class Kit(Endpoint):
+    """The parts of one unit."""
+
+    @operation("get_kit", verb="units.see", gives=KitOut, many=True)
+    def get(self, call: Call, unit_id: UUID) -> list[KitLine]:  # noqa: ARG002
+        """List the parts set aside and fitted for a unit."""
+        return kit(queries.one(unit_id))
+
+    @operation("reserve_kit", verb="stock.change", takes=KitIn, gives=KitOut, many=True)
+    def post(self, call: Call, unit_id: UUID) -> list[KitLine]:
+        """Set parts aside for a unit, all or none."""
+        unit = queries.one(unit_id)
+        wanted = [(said["part"], said["quantity"]) for said in call.data["parts"]]
+        stock.reserve_kit(actor=call.actor, unit_id=unit_id, parts=wanted)
+        return kit(unit)

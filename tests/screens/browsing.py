@@ -1,0 +1,50 @@
+"""A browser without a screen: it sends forms as the pages would, and reads what the pages say."""
+
+import html
+import re
+from typing import Any
+from uuid import uuid4
+
+from django.http import HttpResponse
+from django.test import Client
+from django.urls import reverse
+
+from shop.units.models import Unit
+
+_ALERT = re.compile(r'<div class="said bad" role="alert">(.*?)</div>', re.DOTALL)
+_FORM = re.compile(r"<form\b(.*?)>(.*?)</form>", re.DOTALL)
+_INPUT = re.compile(r"<input\b[^>]*>")
+_ATTRIBUTE = re.compile(r'([\w-]+)="([^"]*)"')
+
+
+def said(answer: HttpResponse) -> str:
+    """The sentences of a refusal on a page, empty when there are none."""
+    found = _ALERT.search(answer.content.decode())
+    return html.unescape(re.sub(r"<[^>]+>", " ", found[1])).strip() if found else ""
+
+
+def forms(answer: HttpResponse) -> dict[str, dict[str, str]]:
+    """The posting forms of a page: their address, and the fields with the values that they come filled with."""
+    found = {}
+    for head, body in _FORM.findall(answer.content.decode()):
+        attributes = dict(_ATTRIBUTE.findall(head))
+        fields = [dict(_ATTRIBUTE.findall(tag)) for tag in _INPUT.findall(body)]
+        if attributes.get("method") == "post":
+            found[attributes.get("action", "")] = {
+                field["name"]: html.unescape(field.get("value", "")) for field in fields if "name" in field
+            }
+    return found
+
+
+class Browser(Client):
+    """Asks for pages by name, and does verbs to units; each form gets a key of its own unless one is given."""
+
+    def see(self, name: str, /, *args: object, **query: str) -> Any:
+        return self.get(reverse(f"screens:{name}", args=args), query)
+
+    def send(self, name: str, /, *args: object, **fields: Any) -> Any:
+        fields = {"once": uuid4().hex} | {key: value for key, value in fields.items() if value is not None}
+        return self.post(reverse(f"screens:{name}", args=args), fields)
+
+    def do(self, unit: Unit, verb: str, /, **fields: Any) -> Any:
+        return self.send("do", unit.number, verb, **fields)
