@@ -11,8 +11,11 @@ from datetime import datetime
 
 PER_ROW = 4
 SLOT = 88
-ROW = 78
-MARGIN_X = 46
+ROW = 84
+MARGIN_X = 48
+# How far the trace swings out at a fold: beyond the words under the last pad.
+FOLD = 38
+CORNER = 12
 MARGIN_Y = 26
 JOURNEY = ("intake", "queue", "bench", "testing", "pickup")
 
@@ -102,8 +105,9 @@ def _path(start: tuple[int, int], end: tuple[int, int]) -> str:
     (x1, y1), (x2, y2) = start, end
     if y1 == y2:
         return f"M{x1} {y1}H{x2}"
-    out = 18 if x1 > SLOT else -18
-    return f"M{x1} {y1}l{out} 18V{y2 - 18}L{x2} {y2}"
+    turn = CORNER if x1 > SLOT else -CORNER
+    edge = x1 + (FOLD if x1 > SLOT else -FOLD)
+    return f"M{x1} {y1}H{edge - turn}l{turn} {CORNER}V{y2 - CORNER}l{-turn} {CORNER}H{x2}"
 
 
 def draw(stops: Sequence[Stop], ahead: Sequence[str]) -> Drawing:
@@ -133,7 +137,7 @@ def _run(before: tuple[int, int], here: tuple[int, int], earlier: Stop, stop: St
     if stop.back:
         via = ((before[0] + here[0]) // 2, (before[1] + here[1]) // 2)
         if before[1] != here[1]:
-            via = (before[0] + (18 if before[0] > SLOT else -18), via[1])
+            via = (before[0] + (FOLD if before[0] > SLOT else -FOLD), via[1])
     return Run(_path(before, here), side, broken="gap" in (earlier.kind, stop.kind), via=via)
 
 

@@ -1,5 +1,6 @@
 """How moves read on buttons."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from django.utils.functional import Promise
@@ -32,6 +33,7 @@ class OfferShown:
     offer: Offer
     button: Promise
     says: Promise
+    primary: bool = False
 
     @property
     def needs_bench(self) -> bool:
@@ -47,3 +49,14 @@ class OfferShown:
     def may_place(self) -> bool:
         """Tell whether a shelf may be named."""
         return self.offer.move in (Move.TAKE_IN, Move.FINISH_DIAGNOSIS, Move.PARK, Move.PASS_TEST)
+
+
+def shown_offers(offers: Iterable[Offer]) -> list[OfferShown]:
+    """Return offers with their words; the first open one that leads onward, not back, is the primary act."""
+    listed: list[OfferShown] = []
+    found = False
+    for offer in offers:
+        onward = offer.open and not MOVES[offer.move].needs_words and not found
+        found = found or onward
+        listed.append(OfferShown(offer, *MOVE_WORDS[offer.move], primary=onward))
+    return sorted(listed, key=lambda shown: not shown.primary)

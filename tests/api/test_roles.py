@@ -23,7 +23,7 @@ TABLE = {
     ("bags", "GET"): "otc", ("bags", "POST"): "otc", ("findings", "GET"): "otc", ("findings", "POST"): "otc",
     ("settle", "POST"): "otc", ("unit-photos", "GET"): "otc", ("unit-photos", "POST"): "otc",
     ("photos", "POST"): "otc", ("photo-file", "GET"): "otc", ("parcels", "GET"): "otc", ("parcels", "POST"): "oc",
-    ("incidents", "GET"): "otc", ("incidents", "POST"): "ot", ("costs", "GET"): "otc", ("costs", "POST"): "oc",
+    ("incidents", "GET"): "otc", ("incidents", "POST"): "ot", ("costs", "GET"): "oc", ("costs", "POST"): "oc",
     ("steps", "GET"): "otc", ("tick", "POST"): "ot", ("untick", "POST"): "ot", ("fasteners", "GET"): "otc",
     ("fasteners", "POST"): "ot", ("fasteners-back", "POST"): "ot", ("readings", "GET"): "otc",
     ("readings", "POST"): "ot", ("procedure", "GET"): "otc", ("points", "GET"): "otc", ("points", "POST"): "o",

@@ -1,9 +1,7 @@
 """The floor and the counter: what is where, who is found, and what was typed is kept."""
 
 import pytest
-from django.conf import settings
 
-from shop.core.actor import Actor
 from shop.floor.demo.stock_in_trade import House
 from shop.people.models import Customer, Place
 from shop.units.models import Announcement, Stage, Unit, Waiting
@@ -152,7 +150,6 @@ def test_it_writes_up_nothing_for_a_customer_that_it_does_not_know(as_counter: B
     assert not Unit.objects.exists()
 
 
-def test_it_lets_no_page_be_kept_by_whoever_shares_the_browser(as_counter: Browser, owner: Actor) -> None:
+def test_it_lets_no_page_be_kept_by_whoever_shares_the_browser(as_counter: Browser) -> None:
     """After signing out, Back must not show a customer's address."""
     assert "no-store" in as_counter.see("counter").headers["Cache-Control"]
-    assert as_counter.cookies[settings.SESSION_COOKIE_NAME]["httponly"]

@@ -143,3 +143,11 @@ def test_it_writes_down_that_a_guesser_was_slowed(stranger: Browser, jun: User, 
     for _ in range(6):
         sign_in(stranger, "jun", "guess")
     assert log[-1].startswith("sign_in_slowed")
+
+
+def test_it_keeps_its_cookies_from_scripts(stranger: Browser, jun: User) -> None:
+    stranger.get("/sign-in")
+    sign_in(stranger, "jun", PASSWORD)
+    for name in (settings.SESSION_COOKIE_NAME, settings.CSRF_COOKIE_NAME):
+        assert stranger.cookies[name]["httponly"] is True
+        assert stranger.cookies[name]["samesite"] == "Lax"

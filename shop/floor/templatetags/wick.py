@@ -1,6 +1,7 @@
 """What templates draw and word: tags, bands, the trace, money, times and reasons."""
 
 from datetime import date, datetime
+from decimal import Decimal
 from typing import Any
 from zoneinfo import ZoneInfo
 
@@ -121,3 +122,9 @@ def spoken_what(what: str) -> str:
 def minor_digits(currency: str) -> int:
     """Return how many digits follow the point in a currency."""
     return money.minor_digits(currency)
+
+
+@register.filter
+def figure(value: Decimal | None) -> str:
+    """Write a measurement without needless zeros: 4.7500 is 4.75; nothing stays nothing."""
+    return "" if value is None else f"{value.normalize():f}"

@@ -9,7 +9,7 @@ from shop.floor.gates import offers_for
 from shop.people.models import Place
 from shop.people.queries import benches
 from shop.screens.http import SEE_OTHER, given_uuid, page, staff_page, tied_bench
-from shop.screens.wording import MOVE_WORDS, OfferShown
+from shop.screens.wording import shown_offers
 from shop.units import queries
 from shop.units.models import Stage
 
@@ -29,7 +29,7 @@ def bench(request: HttpRequest, actor: Actor) -> HttpResponse:
         "bench": tied,
         "benches": benches(),
         "mine": mine,
-        "turn": [(unit, [OfferShown(o, *MOVE_WORDS[o.move]) for o in offers_for(unit) if o.open]) for unit in turn],
+        "turn": [(unit, [shown for shown in shown_offers(offers_for(unit)) if shown.offer.open]) for unit in turn],
     }
     return page(request, "screens/bench.html", context)
 

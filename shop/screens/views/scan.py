@@ -13,7 +13,7 @@ from shop.floor.scans import found_place, found_unit
 from shop.people.models import Place, User
 from shop.people.queries import benches
 from shop.screens.http import SEE_OTHER, page, staff_page, tied_bench
-from shop.screens.wording import MOVE_WORDS, OfferShown
+from shop.screens.wording import shown_offers
 from shop.units import queries
 from shop.units.models import Bag
 from shop.units.scan_queries import resolve
@@ -62,7 +62,7 @@ def _show_bag(request: HttpRequest, actor: Actor, bag: Bag) -> HttpResponse:
     found = found_unit(actor=actor, unit=unit, bag=bag, bench=bench)
     if bench is None and bag.kind == Bag.Kind.UNIT:
         return HttpResponseRedirect(reverse("screens:unit", args=[unit.number]))
-    offers = [OfferShown(offer, *MOVE_WORDS[offer.move]) for offer in found.offers]
+    offers = shown_offers(found.offers)
     context = {"found": found, "unit": unit, "bag": bag, "bench": bench, "offers": offers, "benches": benches()}
     return page(request, "screens/scanned.html", context)
 

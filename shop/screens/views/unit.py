@@ -21,7 +21,7 @@ from shop.people.queries import benches, places
 from shop.quotes.queries import draft_of, latest_shown, shown
 from shop.screens.http import act, page, staff_page
 from shop.screens.verbs import VERBS
-from shop.screens.wording import MOVE_WORDS, OfferShown
+from shop.screens.wording import shown_offers
 from shop.testing.queries import procedure, readings
 from shop.units import links, queries
 from shop.units.models import Finding, Hold, Outcome, Unit, UnitPhoto
@@ -67,7 +67,7 @@ def _unit(request: HttpRequest, unit: Unit, reasons: Any = ()) -> HttpResponse:
         "drawing": drawing,
         "spoken": spoken(drawing, shop.time_zone, shop.locale),
         "zone": shop.time_zone,
-        "offers": [OfferShown(offer, *MOVE_WORDS[offer.move]) for offer in offers_for(unit)],
+        "offers": shown_offers(offers_for(unit)),
         "entries": entries,
         "reasons": reasons,
         "typed": request.POST,
