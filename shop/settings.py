@@ -307,5 +307,9 @@ LOGGING = {
     "formatters": {"line": {"format": "%(asctime)s %(levelname)s %(name)s %(message)s"}},
     "handlers": {"console": {"class": "logging.StreamHandler", "formatter": "line"}},
     "root": {"handlers": ["console"], "level": "WARNING"},
-    "loggers": {"wickline": {"handlers": ["console"], "level": "INFO", "propagate": False}},
+    "filters": {"without_secrets": {"()": "shop.core.audit.WithoutSecrets"}},
+    "loggers": {
+        "wickline": {"handlers": ["console"], "level": "INFO", "propagate": False},
+        "django.request": {"filters": ["without_secrets"]},
+    },
 }

@@ -6,7 +6,7 @@ from datetime import UTC, datetime
 import pytest
 import time_machine
 from django.db import connection
-from django.test import TransactionTestCase
+from django.test import TransactionTestCase, override_settings
 
 from shop.boards.models import BoardRevision, DeviceModel, Service
 from shop.core.actor import Actor, Role
@@ -45,6 +45,13 @@ def _growing_tables_can_be_emptied() -> Iterator[None]:
 
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(TransactionTestCase, "_fixture_teardown", teardown)
+        yield
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _passwords_are_hashed_fast() -> Iterator[None]:
+    """Spare each test a second of honest hashing; the sign-in of the running shop keeps Django's own hasher."""
+    with override_settings(PASSWORD_HASHERS=["django.contrib.auth.hashers.MD5PasswordHasher"]):
         yield
 
 

@@ -248,7 +248,7 @@ class TrailOut(GivenRow):
         model = TrailEntry
         fields = [
             "seq", "happened_at", "recorded_at", "actor_role", "actor_id", "device", "what", "before", "after", "facts",
-            "note", "entry_hash",
+            "note", "previous_hash", "entry_hash",
         ]  # fmt: skip
 
     def get_facts(self, entry: TrailEntry) -> dict[str, Any]:

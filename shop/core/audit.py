@@ -36,3 +36,15 @@ def record(event: Event, *, address: str = "", who: str = "", **facts: str) -> N
     given = {"from": network_of(address), "who": who} | facts
     words = " ".join(f"{name}={_ODD.sub('?', value)[:80]}" for name, value in given.items() if value)
     _log.log(level, "%s %s", event.value, words)
+
+
+_SECRET_PATH = re.compile(r"(/c/)[0-9a-f]{40}\b")
+
+
+class WithoutSecrets(logging.Filter):
+    """Takes the secret out of a customer's address before a line is written: one who is slowed down has a true one."""
+
+    def filter(self, record: logging.LogRecord) -> bool:
+        """Let every line pass, masked."""
+        record.msg, record.args = _SECRET_PATH.sub(r"\1…", record.getMessage()), None
+        return True

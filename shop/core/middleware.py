@@ -2,6 +2,7 @@
 
 import ipaddress
 from collections.abc import Callable
+from contextlib import suppress
 from itertools import chain
 from typing import Any
 
@@ -58,10 +59,9 @@ class CallersAddress:
         """Answer."""
         if settings.BEHIND_PROXY:
             said = request.headers.get("X-Forwarded-For", "").rsplit(",", 1)[-1].strip()
-            try:
+            # Without the header it is a health check, from beside the proxy.
+            with suppress(ValueError):
                 request.META["REMOTE_ADDR"] = str(ipaddress.ip_address(said))
-            except ValueError:
-                pass  # the proxy itself, asking whether we live
         return self.get_response(request)
 
 

@@ -19,7 +19,9 @@ from shop.core import trail
 from shop.core.actor import Actor, permit
 from shop.core.locks import lock, save
 from shop.core.models import ShopProfile
+from shop.core.money import LARGEST_MINOR
 from shop.core.reasons import Reason, Refused
+from shop.core.text import whole
 
 FIELDS = frozenset(field.name for field in ShopProfile._meta.fields) - {"only", "version"}
 _ID = UUID(int=1)
@@ -64,8 +66,8 @@ def profile() -> ShopProfile:
 def change_profile(*, actor: Actor, version: int | None = None, **changes: Any) -> ShopProfile:
     """Change named fields of the profile (see `FIELDS`). Owner only.
 
-    Raises Stale for an old version, Refused with `not_a_time_zone` or `not_accepted` for a value that cannot be, and
-    ValueError for a field that the profile does not have.
+    Raises Stale for an old version, Refused with `not_a_time_zone`, `out_of_range` or `not_accepted` for a value that
+    cannot be, and ValueError for a field that the profile does not have.
     """
     permit(actor, "core.change_profile")
     if unknown := set(changes) - FIELDS:
@@ -84,9 +86,15 @@ def change_profile(*, actor: Actor, version: int | None = None, **changes: Any) 
 
 
 def _check(row: ShopProfile) -> None:
-    """Refuse what would only break later, when money, a date or a phone number is written with it."""
+    """Refuse what would only break later, when money, a date or a phone number is written with it.
+
+    A figure that is no whole number is left to the model's own check.
+    """
     if row.time_zone not in available_timezones():
         raise Refused(Reason("not_a_time_zone", {"given": str(row.time_zone)[:40]}, "time_zone"))
+    for name, (low, high) in _RANGES.items():
+        if isinstance(figure := getattr(row, name), int):
+            whole(figure, low=low, high=high, label=name, field=name)
     wrong = {name: [str(why)] for name, (right, why) in _KNOWN_ELSEWHERE.items() if not right(str(getattr(row, name)))}
     try:
         row.full_clean()
@@ -105,6 +113,14 @@ def _is_locale(given: str) -> bool:
         return False
 
 
+_RANGES = {
+    "quote_days": (1, 365),
+    "reminder_days": (1, 365),
+    "warranty_days": (0, 3650),
+    "minutes_per_day": (1, 1440),
+    "tax_rate_millipercent": (0, 100_000),
+    "diagnosis_fee_minor": (0, LARGEST_MINOR),
+}
 _KNOWN_ELSEWHERE = {
     "currency": (lambda given: given in list_currencies(), _("no such currency, write one like USD.")),
     "locale": (_is_locale, _("no such language and country, write one like en-US.")),

@@ -51,7 +51,7 @@ def _say(line: str) -> None:
     print(line, flush=True)
 
 
-def _end_with_parent() -> None:
+def end_with_parent() -> None:
     """Have the kernel stop a child whose supervisor was killed (Linux; elsewhere the child stays)."""
     if sys.platform == "linux":
         ctypes.CDLL(None).prctl(_DIE_WITH_PARENT, signal.SIGTERM)
@@ -77,7 +77,7 @@ class Child:
             cwd=settings.BASE_DIR,
             start_new_session=True,
             stdin=subprocess.DEVNULL,
-            preexec_fn=_end_with_parent,  # noqa: PLW1509 - the supervisor has one thread
+            preexec_fn=end_with_parent,  # noqa: PLW1509 - the supervisor has one thread
         )
         self.began = now
 

@@ -1,7 +1,11 @@
 """Gather from the rooms the facts that the table of the journey looks at."""
 
+from collections.abc import Sequence
+from dataclasses import dataclass
 from typing import Any
+from uuid import UUID
 
+from shop.boards.models import Service
 from shop.books.queries import amount_due
 from shop.core import money
 from shop.core.models import ShopProfile
@@ -10,19 +14,55 @@ from shop.core.reasons import Reason, Refused
 from shop.floor.rules import Facts
 from shop.floor.stages import Move, Offer, decide, offers
 from shop.quotes.models import QuoteVersion
-from shop.quotes.queries import cleared
+from shop.quotes.queries import approved, cleared
 from shop.testing.models import Phase
 from shop.testing.queries import Standing, has_measurements, standing
 from shop.units.models import Consent, Finding, Hold, Parcel, Place, Stage, Unit, UnitPhoto
-from shop.work.models import FastenerGroup
+from shop.units.steps import free_place
+from shop.work.models import FastenerGroup, JobStep
 from shop.work.queries import fasteners_missing, open_steps
 
 _NOTHING = Standing(missing=(), failed=(), undecided=(), done=0, wanted=0)
 _VIDEO_QUESTIONS = {"cable": "cable", "display": "display", "region": "region"}
 
 
+@dataclass(frozen=True, slots=True)
+class _Asked:
+    """What the rooms say of several units at once, so that a list of units costs no more queries than one."""
+
+    infested: frozenset[UUID]
+    held: dict[UUID, tuple[str, ...]]
+    wants_video: frozenset[UUID]
+    approved_within_limit: dict[UUID, bool]
+    quote_waiting: frozenset[UUID]
+
+
 def facts_of(unit: Unit) -> Facts:
     """Return the facts of one unit; reads only what its stage's gates can ask for."""
+    return _facts_of(unit, _ask([unit]))
+
+
+def _ask(units: Sequence[Unit]) -> _Asked:
+    """Ask the rooms about units; what is asked of those in the queue alone costs nothing when there are none."""
+    infested = Finding.objects.filter(unit__in=units, kind=Finding.Kind.INSECTS, settled_at=None)
+    queue = [unit.id for unit in units if unit.stage == Stage.QUEUE]
+    held: dict[UUID, tuple[str, ...]] = {}
+    for hold in Hold.objects.filter(unit__in=queue, lifted_at=None).exclude(kind=Hold.Kind.APPROVAL):
+        held[hold.unit_id] = (*held.get(hold.unit_id, ()), _hold_words(hold))
+    video = Unit.objects.filter(pk__in=queue, services__asks_video=True)
+    quotes = QuoteVersion.objects.filter(unit__in=queue)
+    approved = quotes.filter(state=QuoteVersion.State.APPROVED).values_list("unit_id", "within_limit")
+    sent = quotes.filter(state=QuoteVersion.State.SENT)
+    return _Asked(
+        infested=frozenset(infested.values_list("unit_id", flat=True)),
+        held=held,
+        wants_video=frozenset(video.values_list("pk", flat=True)),
+        approved_within_limit=dict(approved),
+        quote_waiting=frozenset(sent.values_list("unit_id", flat=True)),
+    )
+
+
+def _facts_of(unit: Unit, asked: _Asked) -> Facts:
     stage = unit.stage
     return Facts(
         stage=stage,
@@ -32,20 +72,28 @@ def facts_of(unit: Unit) -> Facts:
         opened=unit.opened,
         diagnosed=unit.diagnosed,
         ending=unit.ending,
-        placed=unit.place_id is not None,
-        insects_loose=_insects_loose(unit),
+        placed=_place_for(unit, asked) is not None,
+        insects_loose=unit.id in asked.infested and not _sealed_in(unit, asked),
         comeback_undecided=unit.earlier_unit_id is not None and unit.free_of_charge is None,
         **(_intake(unit) if stage == Stage.INTAKE else {}),
-        **(_queue(unit) if stage == Stage.QUEUE else {}),
+        **(_queue(unit, asked) if stage == Stage.QUEUE else {}),
         **(_bench(unit) if stage == Stage.BENCH else {}),
         **(_testing(unit) if stage == Stage.TESTING else {}),
         **(_pickup(unit) if stage == Stage.PICKUP else {}),
     )
 
 
-def _insects_loose(unit: Unit) -> bool:
-    found = Finding.objects.filter(unit=unit, kind=Finding.Kind.INSECTS, settled_at=None).exists()
-    return found and (unit.place is None or unit.place.kind != Place.Kind.SEALED or unit.stage != Stage.INTAKE)
+def _place_for(unit: Unit, asked: _Asked) -> Place | None:
+    """Return where the unit lies, or at intake where it would be put when it is taken in."""
+    if unit.place or unit.stage != Stage.INTAKE:
+        return unit.place
+    return free_place(kinds=[Place.Kind.SEALED] if unit.id in asked.infested else [Place.Kind.SHELF, Place.Kind.BOX])
+
+
+def _sealed_in(unit: Unit, asked: _Asked) -> bool:
+    """Tell whether the insects in a unit cannot get out: only before it is to be opened, and in a sealed place."""
+    place = _place_for(unit, asked)
+    return place is not None and place.kind == Place.Kind.SEALED and unit.stage == Stage.INTAKE
 
 
 def _intake(unit: Unit) -> dict[str, Any]:
@@ -56,23 +104,33 @@ def _intake(unit: Unit) -> dict[str, Any]:
 
 def work_clearance(unit: Unit) -> str:
     """Return what allows work on the unit: own, free (a comeback), quote, limit, or an empty string."""
-    if unit.own:
-        return "own"
-    if unit.free_of_charge:
-        return "free"
-    return cleared(unit.id)
+    return _free(unit) or cleared(unit.id)
 
 
-def _queue(unit: Unit) -> dict[str, Any]:
-    holds = Hold.objects.filter(unit=unit, lifted_at=None).exclude(kind=Hold.Kind.APPROVAL)
-    asks_video = unit.services.filter(asks_video=True).exists()
+def _free(unit: Unit) -> str:
+    """Return what allows work without anybody's approval."""
+    return "own" if unit.own else "free" if unit.free_of_charge else ""
+
+
+def services_agreed(unit: Unit) -> list[Service]:
+    """Return what is to be done: the services approved, or those wished for where no quote is needed."""
+    quote = approved(unit.id)
+    if quote is None:
+        return list(unit.services.all())
+    taken = {line.service_id for line in quote.lines.all() if line.taken and line.service_id}
+    return list(Service.objects.filter(pk__in=taken))
+
+
+def _queue(unit: Unit, asked: _Asked) -> dict[str, Any]:
+    within_limit = asked.approved_within_limit.get(unit.id)
+    quoted = "" if within_limit is None else "limit" if within_limit else "quote"
     missing = tuple(name for field, name in _VIDEO_QUESTIONS.items() if not getattr(unit, field))
     return {
-        "holds": tuple(_hold_words(hold) for hold in holds),
+        "holds": asked.held.get(unit.id, ()),
         "diagnosis_agreed": unit.agreed != Unit.Agreed.NOTHING,
-        "cleared": work_clearance(unit),
-        "quote_waiting": QuoteVersion.objects.filter(unit=unit, state=QuoteVersion.State.SENT).exists(),
-        "video_answers_missing": missing if asks_video else (),
+        "cleared": _free(unit) or quoted,
+        "quote_waiting": unit.id in asked.quote_waiting,
+        "video_answers_missing": missing if unit.id in asked.wants_video else (),
     }
 
 
@@ -98,12 +156,20 @@ def _bench(unit: Unit) -> dict[str, Any]:
 
 
 def _testing(unit: Unit) -> dict[str, Any]:
-    readings = standing(unit, Phase.CLOSED) if unit.visit == "work" else _NOTHING
+    worked = unit.visit == "work"
+    readings = standing(unit, Phase.CLOSED) if worked else _NOTHING
     return {
+        "agreed_not_done": _agreed_not_done(unit) if worked else (),
         "closed_missing": readings.missing,
         "closed_failed": readings.failed,
         "closed_undecided": readings.undecided,
     }
+
+
+def _agreed_not_done(unit: Unit) -> tuple[str, ...]:
+    """Name the agreed services of which no step was ticked: approved when the unit had left the bench already."""
+    done = set(JobStep.objects.filter(unit=unit).exclude(done_at=None).values_list("service_id", flat=True))
+    return tuple(service.name for service in services_agreed(unit) if service.steps and service.id not in done)
 
 
 def _pickup(unit: Unit) -> dict[str, Any]:
@@ -119,6 +185,12 @@ def _pickup(unit: Unit) -> dict[str, Any]:
 def offers_for(unit: Unit) -> list[Offer]:
     """Return what may happen to a unit next, and why not yet."""
     return [] if unit.outcome else offers(facts_of(unit))
+
+
+def offers_in_queue(units: Sequence[Unit]) -> list[list[Offer]]:
+    """Return for each of several units in the queue what may happen to it next. Five queries, however many units."""
+    asked = _ask(units)
+    return [offers(_facts_of(unit, asked)) for unit in units]
 
 
 def insist(unit: Unit, move: Move) -> Offer:

@@ -38,6 +38,7 @@ class Facts:
     open_missing: tuple[str, ...] = ()
     open_failed: tuple[str, ...] = ()
     open_undecided: tuple[str, ...] = ()
+    agreed_not_done: tuple[str, ...] = ()
     closed_missing: tuple[str, ...] = ()
     closed_failed: tuple[str, ...] = ()
     closed_undecided: tuple[str, ...] = ()
@@ -177,6 +178,11 @@ def open_readings_pass(f: Facts) -> Reason | None:
 def closed_readings_pass(f: Facts) -> Reason | None:
     """Function and soak are tried on the closed unit."""
     return _passed(f, f.closed_missing, f.closed_failed, f.closed_undecided)
+
+
+def agreed_done(f: Facts) -> Reason | None:
+    """What was agreed is billed, so it was done."""
+    return _named("agreed_not_done", f.agreed_not_done)
 
 
 def was_tested(f: Facts) -> Reason | None:

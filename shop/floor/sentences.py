@@ -32,6 +32,7 @@ SENTENCES = {
     "readings_failed": _("Readings that failed: {names}. Mend the cause and measure again."),
     "readings_undecided": _("Readings that cannot tell pass from fail: {names}. Measure with a better instrument."),
     "readings_missing": _("Readings that are missing: {names}. Take them on the unit's test page."),
+    "agreed_not_done": _("Agreed but not done: {names}. Send the unit back to a bench, or write a quote without it."),
     "nothing_to_test": _("The unit was never opened, so there is nothing to test."),
     "not_paid": _("{due} is still due. Take the payment first."),
     "packing_not_photographed": _("There is no picture of the packing. Take one before the parcel is closed."),
@@ -52,5 +53,8 @@ SENTENCES = {
     "revision_of_other_model": _("{revision} is not a board of {model}. Choose one of its revisions."),
     "nothing_to_lift": _("There is no open hold of this kind on the unit."),
     "quote_not_of_unit": _("This quote belongs to another unit. Open the unit's own page."),
+    "ready_already": _(
+        "The unit is ready to go back, so nothing more can be approved for it. Ask the shop for a new visit."
+    ),
     "already_billed": _("The bill for this unit was issued. What comes now belongs to a new visit."),
 }

@@ -72,7 +72,7 @@ MOVES: dict[Move, Way] = {
         "bench", "testing", (rules.not_on_diagnosis, rules.open_readings_pass, rules.fasteners_back, rules.steps_done)
     ),
     Move.FAIL_TEST: Way("testing", "bench", needs_words=True, needs_bench=True),
-    Move.PASS_TEST: Way("testing", "pickup", (rules.closed_readings_pass,)),
+    Move.PASS_TEST: Way("testing", "pickup", (rules.closed_readings_pass, rules.agreed_done)),
     Move.RECALL: Way("pickup", "testing", (rules.was_tested,), needs_words=True),
     Move.HAND_OVER: Way("pickup", LEFT, (rules.paid, rules.parcel_recorded)),
 }

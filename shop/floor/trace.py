@@ -1,7 +1,8 @@
 """The trace: a unit's journey drawn as the printed-circuit trace it really took. Pure geometry, in SVG user units.
 
-One pad for each visit to a stage, in the order of time; a gap where the unit was held; where it went back, the trace
-goes through a via and runs on the other side of the board; what lies ahead is thin and unrouted. The trace folds at
+One pad for each visit to a stage, in the order of time, the first one square as pin 1 is; a cut where the unit was
+held; where it went back, the trace goes through a via and runs on the other side of the board; what lies ahead is thin
+and unrouted. The trace folds at
 the right edge as a meander does, so that a long history fits a phone.
 """
 
@@ -11,12 +12,15 @@ from datetime import datetime
 
 PER_ROW = 4
 SLOT = 88
-ROW = 84
-MARGIN_X = 48
+ROW = 92
+MARGIN_X = 52
 # How far the trace swings out at a fold: beyond the words under the last pad.
-FOLD = 38
+FOLD = 40
 CORNER = 12
-MARGIN_Y = 26
+MARGIN_Y = 34
+# Where a trace that goes back leaves its side: so far behind the pad, to clear its ring.
+LEAD = 26
+WORDS = 62
 JOURNEY = ("intake", "queue", "bench", "testing", "pickup")
 
 
@@ -48,21 +52,29 @@ class Mark:
     @property
     def below(self) -> int:
         """Return the baseline of the first line of words under the mark."""
-        return self.y + 24
+        return self.y + 28
 
     @property
     def second(self) -> int:
         """Return the baseline of the second line of words."""
-        return self.y + 37
+        return self.y + 42
+
+    @property
+    def third(self) -> int:
+        """Return the baseline of the third line of words."""
+        return self.y + 55
 
 
 @dataclass(frozen=True, slots=True)
 class Run:
-    """A stretch of copper between two marks as an SVG path; via is where it changes sides, if it does."""
+    """A stretch of copper between two marks as an SVG path.
+
+    Where it changes sides it does so at a via: then stub is the copper up to there, on the side that it leaves.
+    """
 
     path: str
     side: int
-    broken: bool = False
+    stub: str = ""
     via: tuple[int, int] | None = None
 
 
@@ -77,7 +89,7 @@ class Ahead:
     @property
     def below(self) -> int:
         """Return the baseline of the words under the mark."""
-        return self.y + 24
+        return self.y + 28
 
 
 @dataclass(slots=True)
@@ -105,9 +117,27 @@ def _path(start: tuple[int, int], end: tuple[int, int]) -> str:
     (x1, y1), (x2, y2) = start, end
     if y1 == y2:
         return f"M{x1} {y1}H{x2}"
-    turn = CORNER if x1 > SLOT else -CORNER
-    edge = x1 + (FOLD if x1 > SLOT else -FOLD)
+    turn, edge = _fold(x1)
     return f"M{x1} {y1}H{edge - turn}l{turn} {CORNER}V{y2 - CORNER}l{-turn} {CORNER}H{x2}"
+
+
+def _fold(x: int) -> tuple[int, int]:
+    """Return how a corner turns at the fold beside x, and where the copper runs down."""
+    return (CORNER, x + FOLD) if x > SLOT else (-CORNER, x - FOLD)
+
+
+def _detour(start: tuple[int, int], end: tuple[int, int], side: int) -> Run:
+    """Return the way back: copper to a via, then on the other side past the row to the pad."""
+    (x1, y1), (x2, y2) = start, end
+    if y1 == y2:
+        ahead = 1 if x2 > x1 else -1
+        via, turn = (x1 + ahead * LEAD, y1), ahead * CORNER
+        back = f"M{via[0]} {y1}l{turn} {-CORNER}H{x2 - ahead * LEAD}l{turn} {CORNER}H{x2}"
+        return Run(back, side, f"M{x1} {y1}H{via[0]}", via)
+    turn, edge = _fold(x1)
+    via = (edge, (y1 + y2) // 2)
+    stub = f"M{x1} {y1}H{edge - turn}l{turn} {CORNER}V{via[1]}"
+    return Run(f"M{edge} {via[1]}V{y2 - CORNER}l{-turn} {CORNER}H{x2}", side, stub, via)
 
 
 def draw(stops: Sequence[Stop], ahead: Sequence[str]) -> Drawing:
@@ -118,27 +148,19 @@ def draw(stops: Sequence[Stop], ahead: Sequence[str]) -> Drawing:
     if not stops:
         raise ValueError("a unit without a history has no trace")
     rows = -(-(len(stops) + len(ahead)) // PER_ROW)
-    drawing = Drawing(width=2 * MARGIN_X + (PER_ROW - 1) * SLOT, height=MARGIN_Y + rows * ROW - 20)
+    drawing = Drawing(width=2 * MARGIN_X + (PER_ROW - 1) * SLOT, height=MARGIN_Y + (rows - 1) * ROW + WORDS)
     side = 0
     for slot, stop in enumerate(stops):
         here = _place(slot)
         side = 1 - side if stop.back else side
         drawing.marks.append(Mark(*here, stop, side, now=slot == len(stops) - 1))
         if slot:
-            drawing.runs.append(_run(_place(slot - 1), here, stops[slot - 1], stop, side))
+            before = _place(slot - 1)
+            drawing.runs.append(_detour(before, here, side) if stop.back else Run(_path(before, here), side))
     for slot, label in enumerate(ahead, start=len(stops)):
         drawing.ahead.append(Ahead(*_place(slot), label))
         drawing.ahead_path += _path(_place(slot - 1), _place(slot))
     return drawing
-
-
-def _run(before: tuple[int, int], here: tuple[int, int], earlier: Stop, stop: Stop, side: int) -> Run:
-    via = None
-    if stop.back:
-        via = ((before[0] + here[0]) // 2, (before[1] + here[1]) // 2)
-        if before[1] != here[1]:
-            via = (before[0] + (FOLD if before[0] > SLOT else -FOLD), via[1])
-    return Run(_path(before, here), side, broken="gap" in (earlier.kind, stop.kind), via=via)
 
 
 def stages_ahead(stage: str, *, ended: bool = False) -> tuple[str, ...]:

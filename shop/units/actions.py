@@ -70,7 +70,7 @@ def add_finding(*, actor: Actor, unit_id: UUID, kind: str, text: str = "", photo
 
 
 def settle_finding(*, actor: Actor, finding_id: UUID, text: str) -> Finding:
-    """Record that a finding was dealt with, and how (insects treated, liquid washed out)."""
+    """Record that a finding was dealt with, and how (insects treated, liquid washed out). Twice is once."""
     permit(actor, "units.find")
     said = words(text, label="What was done", field="text", limit=500)
     found = Finding.objects.filter(pk=finding_id).first()
@@ -78,6 +78,9 @@ def settle_finding(*, actor: Actor, finding_id: UUID, text: str) -> Finding:
         raise Missing(Reason("missing", {"thing": "finding", "sought": finding_id}))
     with transaction.atomic():
         unit = present(found.unit_id)
+        found = lock(Finding, pk=finding_id)
+        if found.settled_at:
+            return found
         found.settled_at = clock.now()
         found.save(update_fields=["settled_at"])
         trail.write(unit, actor, "finding_settled", facts={"finding": finding_id, "kind": found.kind}, note=said)

@@ -1,5 +1,7 @@
 """The security log: one line an event, whatever is put into it."""
 
+import logging
+
 import pytest
 
 from shop.core.audit import Event, record
@@ -22,3 +24,8 @@ def test_it_counts_a_household_as_one(caplog: pytest.LogCaptureFixture) -> None:
     assert caplog.messages == [
         "link_refused from=2001:db8:1:2::/64", "link_refused from=192.0.2.7"
     ]  # fmt: skip
+
+
+def test_it_writes_no_customers_secret_when_a_request_goes_wrong(caplog: pytest.LogCaptureFixture) -> None:
+    logging.getLogger("django.request").warning("%s: %s", "Too Many Requests", f"/c/{'0af3' * 10}")
+    assert caplog.messages == ["Too Many Requests: /c/…"]

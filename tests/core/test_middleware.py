@@ -26,7 +26,9 @@ def test_it_keeps_every_answer_from_running_what_it_should_not(client: Client, s
 
 
 def test_it_gives_its_own_files_to_its_own_pages(client: Client) -> None:
-    headers = client.get("/static/floor/paper.css").headers
+    answer = client.get("/static/floor/paper.css")
+    assert answer.getvalue()  # read to its end, which closes the file
+    headers = answer.headers
     assert headers["Content-Type"].startswith("text/css")
     assert headers["X-Content-Type-Options"] == "nosniff"
     assert headers["Cross-Origin-Resource-Policy"] == "same-origin"
@@ -96,3 +98,22 @@ def test_it_refuses_an_address_with_a_null_character(client: Client, shop: ShopP
 def test_it_answers_to_no_other_name(client: Client, shop: ShopProfile) -> None:
     """A message must not carry an address that a caller made up."""
     assert client.get("/sign-in", headers={"Host": "evil.example"}).status_code == 400
+
+
+def test_it_says_what_to_do_when_nothing_is_there_or_a_form_is_old(client: Client, shop: ShopProfile) -> None:
+    nowhere = client.get("/nowhere")
+    assert (nowhere.status_code, b"The address leads nowhere" in nowhere.content) == (404, True)
+    strict = Client(enforce_csrf_checks=True)
+    old = strict.post("/sign-in", {"username": "jun"})
+    assert (old.status_code, b"load the page again" in old.content) == (403, True)
+
+
+def test_it_admits_a_fault_and_shows_nothing_of_it(shop: ShopProfile, monkeypatch: pytest.MonkeyPatch) -> None:
+    def broken(_request: HttpRequest) -> HttpResponse:
+        raise RuntimeError("the inside of the program")
+
+    monkeypatch.setattr("shop.screens.health._plain", lambda *_args, **_more: broken(HttpRequest()))
+    answer = Client(raise_request_exception=False).get("/livez")
+    assert answer.status_code == 500
+    assert b"Something broke on our side" in answer.content
+    assert b"inside of the program" not in answer.content

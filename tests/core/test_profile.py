@@ -51,7 +51,7 @@ def test_a_stale_page_does_not_overwrite(shop: ShopProfile, owner: Actor) -> Non
         ("phone_region", "ZZ", "not_accepted"),
         ("email", "not an address", "not_accepted"),
         ("name", "", "not_accepted"),
-        ("quote_days", -1, "not_accepted"),
+        ("quote_days", -1, "out_of_range"),
     ],
 )
 def test_it_refuses_what_cannot_be_and_names_the_field(

@@ -1,4 +1,4 @@
-"""Every refusal has a sentence in its own room or a lower one, with the facts it needs; and no sentence is left over."""
+"""Every refusal has a sentence in its own room or a lower one, with its facts; and no sentence is left over."""
 
 import ast
 import string

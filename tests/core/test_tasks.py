@@ -137,18 +137,12 @@ def test_it_rings_only_after_the_commit(
     assert heard == ["unit-7"]
 
 
-def test_a_broker_that_is_away_costs_time_and_no_error(
-    db: None, monkeypatch: pytest.MonkeyPatch, tmp_path: Path, caplog: pytest.LogCaptureFixture,
-    django_capture_on_commit_callbacks: Capture,
-) -> None:  # fmt: skip
+def test_a_broker_that_is_away_costs_time_and_no_error(own_shop: OwnShop, tmp_path: Path) -> None:
     (tmp_path / "broker").write_text("a file where the folder should be")
-    monkeypatch.setitem(current_app.conf.broker_transport_options, "folder", str(tmp_path / "broker"))
-    current_app.amqp._producer_pool = None
-    current_app.pool.force_close_all()
-    monkeypatch.setattr("shop.core.bell.log.propagate", True)
-    with django_capture_on_commit_callbacks(execute=True):
-        ring("core.do_due_work", "unit-7")
-    assert "The broker does not take core.do_due_work for unit-7" in caplog.text
+    code = "from shop.core.bell import ring; ring('core.do_due_work', 'unit-7'); print('went on')"
+    done = own_shop.manage("shell", "--no-imports", "-c", code)
+    assert "went on" in done.stdout
+    assert "The broker does not take core.do_due_work for unit-7" in done.stderr
 
 
 @pytest.mark.parametrize(

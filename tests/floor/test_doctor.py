@@ -17,7 +17,7 @@ from django.core.cache import cache
 from django.core.management import call_command
 from django.db import transaction
 from django.db.migrations.recorder import MigrationRecorder
-from pytest_django.fixtures import Settings as SettingsWrapper
+from pytest_django import Settings
 
 from shop.core import trail
 from shop.core.fonts import bundled_font
@@ -140,7 +140,7 @@ def test_it_says_when_the_disk_fills(monkeypatch: pytest.MonkeyPatch) -> None:
     assert state_of("disk") is State.OK
 
 
-def test_a_data_folder_that_is_not_there_must_be_mended(settings: SettingsWrapper, tmp_path: Path) -> None:
+def test_a_data_folder_that_is_not_there_must_be_mended(settings: Settings, tmp_path: Path) -> None:
     assert state_of("data folder") is State.OK
     settings.DATA_DIR = tmp_path / "gone"
     assert state_of("data folder") is State.MEND
@@ -153,9 +153,7 @@ def test_it_names_the_scripts_that_labels_cannot_show(monkeypatch: pytest.Monkey
     assert "fonts-dejavu-core" in words_of("fonts")
 
 
-def test_without_a_mail_server_messages_go_to_files_and_it_says_where(
-    settings: SettingsWrapper, tmp_path: Path
-) -> None:
+def test_without_a_mail_server_messages_go_to_files_and_it_says_where(settings: Settings, tmp_path: Path) -> None:
     settings.EMAIL_BACKEND = "django.core.mail.backends.filebased.EmailBackend"
     settings.EMAIL_FILE_PATH = str(tmp_path)
     assert state_of("mail") is State.ADVICE
@@ -164,7 +162,7 @@ def test_without_a_mail_server_messages_go_to_files_and_it_says_where(
     assert state_of("mail") is State.MEND
 
 
-def test_it_talks_to_the_mail_server(settings: SettingsWrapper, mail_port: int) -> None:
+def test_it_talks_to_the_mail_server(settings: Settings, mail_port: int) -> None:
     settings.EMAIL_BACKEND = "django.core.mail.backends.smtp.EmailBackend"
     settings.EMAIL_HOST, settings.EMAIL_PORT = "127.0.0.1", mail_port
     settings.DEFAULT_FROM_EMAIL = "desk@brandt.example"
@@ -186,7 +184,7 @@ def test_it_talks_to_the_mail_server(settings: SettingsWrapper, mail_port: int) 
     ],
 )
 def test_it_warns_of_labels_for_this_machine_only_and_of_sign_ins_in_the_clear(
-    settings: SettingsWrapper, address: str, https: bool, labels: State, cookies: State
+    settings: Settings, address: str, https: bool, labels: State, cookies: State
 ) -> None:
     settings.SHOP_ADDRESS, settings.HTTPS = address, https
     assert (state_of("labels"), state_of("cookies")) == (labels, cookies)
@@ -201,7 +199,7 @@ def test_it_finds_the_owner(ottilie: User) -> None:
 
 
 @pytest.mark.usefixtures("db")
-def test_faults_shown_to_strangers_must_be_mended(settings: SettingsWrapper) -> None:
+def test_faults_shown_to_strangers_must_be_mended(settings: Settings) -> None:
     assert state_of("settings") is State.OK
     settings.DEBUG = True
     assert state_of("settings") is State.MEND
@@ -209,7 +207,7 @@ def test_faults_shown_to_strangers_must_be_mended(settings: SettingsWrapper) -> 
 
 @pytest.mark.usefixtures("no_broker")
 def test_the_command_ends_with_1_when_something_must_be_mended(
-    settings: SettingsWrapper, capsys: pytest.CaptureFixture[str]
+    settings: Settings, capsys: pytest.CaptureFixture[str]
 ) -> None:
     settings.SHOP_ADDRESS = "https://shop.example"
     call_command("doctor", "--only", "labels")

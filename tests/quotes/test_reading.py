@@ -115,7 +115,7 @@ def test_it_bills_the_approved_lines_that_were_taken_and_credits_the_fee(
         ({"free_of_charge": True}, True, 0),
     ],
 )
-def test_it_bills_the_agreed_fee_after_a_decline_of_a_diagnosed_unit(  # noqa: PLR0917 – one case is a row
+def test_it_bills_the_agreed_fee_after_a_decline_of_a_diagnosed_unit(
     sent: QuoteVersion, unit: Unit, customer: Actor, changes: dict[str, object], diagnosed: bool, total: int
 ) -> None:
     decide(sent, customer, approve=False)

@@ -2,11 +2,11 @@
 
 from collections.abc import Callable, Iterator
 from decimal import Decimal
+from typing import Any
 from uuid import uuid4
 
 import pytest
 from django.core.cache import cache
-from django.http import HttpResponse
 from pytest_django import Settings
 
 from shop.boards.models import BoardRevision, DeviceModel, Service
@@ -115,5 +115,5 @@ def trail_of(unit: Unit) -> list[str]:
     return list(TrailEntry.objects.filter(subject_id=unit.id).order_by("seq").values_list("what", flat=True))
 
 
-def text_of(answer: HttpResponse) -> str:
-    return answer.content.decode()
+def text_of(answer: Any) -> str:
+    return str(answer.content.decode())

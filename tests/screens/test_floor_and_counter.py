@@ -72,7 +72,9 @@ def test_it_finds_a_unit_by_what_is_known_of_it(
 
 
 def test_it_keeps_a_new_customer_as_typed_when_something_is_wrong(as_counter: Browser) -> None:
-    answer = as_counter.send("new-customer", name="Noor de Wit", phone="123", postal_address="4 Quay", notice_consent="on")
+    answer = as_counter.send(
+        "new-customer", name="Noor de Wit", phone="123", postal_address="4 Quay", notice_consent="on"
+    )
     page = text_of(answer)
     assert answer.status_code == 422
     assert said(answer)
@@ -81,12 +83,11 @@ def test_it_keeps_a_new_customer_as_typed_when_something_is_wrong(as_counter: Br
     assert not Customer.objects.exists()
 
 
-def test_it_keeps_a_write_up_as_typed_when_something_is_wrong(
-    as_counter: Browser, house: House, ada: Customer
-) -> None:
+def test_it_keeps_a_write_up_as_typed_when_something_is_wrong(as_counter: Browser, house: House, ada: Customer) -> None:
     recap = house.services["recap"]
     answer = as_counter.send(
-        "write-up", customer=str(ada.id), model=str(house.models["lantern"].id), serial="QL-<9>", complaint="Hums & hisses",
+        "write-up", customer=str(ada.id), model=str(house.models["lantern"].id), serial="QL-<9>",
+        complaint="Hums & hisses",
         came_with="two <b>leads</b>", condition="chipped", services=str(recap.id), agreed="limit", spending_limit="-5",
         by_mail="on", consents_asked="1", consent_work="on", announcement="", cable="five-wire",
     )  # fmt: skip
@@ -143,8 +144,11 @@ def test_it_lists_nobody_that_it_does_not_know(as_counter: Browser, customer: st
 @pytest.mark.django_db(transaction=True)
 def test_it_writes_up_nothing_for_a_customer_that_it_does_not_know(as_counter: Browser, house: House) -> None:
     answer = as_counter.send(
-        "write-up", customer="7c9e6679-7425-40de-944b-e07fc1f90ae7", model=str(house.models["lantern"].id), complaint="Hums"
-    )  # fmt: skip
+        "write-up",
+        customer="7c9e6679-7425-40de-944b-e07fc1f90ae7",
+        model=str(house.models["lantern"].id),
+        complaint="Hums",
+    )
     assert answer.status_code == 422
     assert said(answer)
     assert not Unit.objects.exists()

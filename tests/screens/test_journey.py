@@ -142,7 +142,9 @@ def test_it_uses_every_verb_on_the_way(who: dict[str, Browser], house: House, ad
     comeback = Walk(who, _write_up(pim, house, ada, earlier_unit=str(mended.unit.id)), used)
     comeback.do("ottilie", "comeback", free="yes", words="Our joint")
     comeback.do("pim", "refuse", words="There is nothing wrong with it")
-    comeback.do("pim", "hand_over", outcome="refused_at_intake", check_kind="code", code=links.pickup_code(comeback.unit))
+    comeback.do(
+        "pim", "hand_over", outcome="refused_at_intake", check_kind="code", code=links.pickup_code(comeback.unit)
+    )
 
     unopened = Walk(who, _write_up(pim, house, ada), used)
     unopened.do("pim", "take_in")

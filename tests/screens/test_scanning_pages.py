@@ -30,7 +30,9 @@ def test_it_opens_a_unit_by_the_address_on_its_tag(as_counter: Browser, unit_at:
         assert as_counter.see("label", "t", code).url == f"/units/{unit.number}"
 
 
-def test_it_sends_a_stranger_who_scans_to_the_sign_in_page_and_then_on(stranger: Browser, unit_at: At, jun: User) -> None:
+def test_it_sends_a_stranger_who_scans_to_the_sign_in_page_and_then_on(
+    stranger: Browser, unit_at: At, jun: User
+) -> None:
     address = f"/t/{code_of(unit_at('queue'))}"
     asked = stranger.get(address)
     assert parse_qs(urlsplit(asked.url).query)["next"] == [address]
@@ -55,7 +57,9 @@ def test_it_catches_one_wrong_character(as_counter: Browser, unit_at: At) -> Non
     assert answer.context["text"] == wrong
 
 
-@pytest.mark.parametrize("text", ["ZZZ", "https://shop.example/other", "<script>", "💡", "9" * 9999, "/t/", "#0", "#99999"])
+@pytest.mark.parametrize(
+    "text", ["ZZZ", "https://shop.example/other", "<script>", "💡", "9" * 9999, "/t/", "#0", "#99999"]
+)
 def test_it_says_what_to_do_about_what_is_no_code(as_counter: Browser, house: House, text: str) -> None:
     answer = as_counter.see("scan", text=text)
     assert answer.status_code == 422
@@ -108,14 +112,18 @@ def test_it_offers_one_or_two_moves_at_a_bench(as_technician: Browser, unit_at: 
     assert 1 <= len(again) <= 2
 
 
-def test_it_offers_nothing_at_a_bench_where_the_unit_does_not_lie(as_technician: Browser, unit_at: At, house: House) -> None:
+def test_it_offers_nothing_at_a_bench_where_the_unit_does_not_lie(
+    as_technician: Browser, unit_at: At, house: House
+) -> None:
     unit = unit_at("diagnosis")
     tie(as_technician, house.benches[1])
     page = as_technician.see("label", "t", code_of(unit))
     assert "Nothing to do with it here." in text_of(page)
 
 
-def test_it_shows_a_unit_that_left_when_its_old_bag_is_scanned(as_technician: Browser, unit_at: At, house: House) -> None:
+def test_it_shows_a_unit_that_left_when_its_old_bag_is_scanned(
+    as_technician: Browser, unit_at: At, house: House
+) -> None:
     unit = unit_at("left")
     tie(as_technician, house.benches[0])
     page = as_technician.see("label", "t", code_of(unit))

@@ -3,6 +3,7 @@
 import logging
 from collections.abc import Iterator
 from datetime import timedelta
+from typing import Any
 
 import pytest
 import time_machine
@@ -17,7 +18,7 @@ from tests.screens.conftest import browser_of
 PASSWORD = "a long wick burns slow"
 
 
-def sign_in(browser: Browser, username: str, password: str, **more: str):  # noqa: ANN201
+def sign_in(browser: Browser, username: str, password: str, **more: str) -> Any:
     return browser.post("/sign-in", {"username": username, "password": password, **more})
 
 
@@ -91,7 +92,7 @@ def test_it_gives_a_session_of_its_own_to_whoever_signs_in(stranger: Browser, ju
     planted = stranger.session
     planted["bench"] = "something"
     planted.save()
-    before = planted.session_key
+    before = str(planted.session_key)
     stranger.cookies[settings.SESSION_COOKIE_NAME] = before
     sign_in(stranger, "jun", PASSWORD)
     assert stranger.session.session_key != before

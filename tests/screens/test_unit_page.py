@@ -41,9 +41,12 @@ def test_it_refuses_with_every_reason_and_changes_nothing(as_technician: Browser
 
 
 @pytest.mark.parametrize(
-    ("where", "verb"), [("intake", "pass_test"), ("queue", "hand_over"), ("pickup", "start_work"), ("testing", "take_in")]
+    ("where", "verb"),
+    [("intake", "pass_test"), ("queue", "hand_over"), ("pickup", "start_work"), ("testing", "take_in")],
 )
-def test_it_says_why_a_move_of_another_stage_is_not_to_be(as_owner: Browser, unit_at: At, where: str, verb: str) -> None:
+def test_it_says_why_a_move_of_another_stage_is_not_to_be(
+    as_owner: Browser, unit_at: At, where: str, verb: str
+) -> None:
     unit = unit_at(where)
     sent = {"outcome": "collected", "check_kind": "identity", "document": "licence"}
     answer = as_owner.do(unit, verb, bench=str(Place.objects.get(name="Bench 2").id), **sent)
@@ -52,7 +55,9 @@ def test_it_says_why_a_move_of_another_stage_is_not_to_be(as_owner: Browser, uni
     assert Unit.objects.get(pk=unit.pk).stage == unit.stage
 
 
-def test_it_tells_a_stale_page_that_somebody_was_quicker(as_technician: Browser, as_counter: Browser, unit_at: At) -> None:
+def test_it_tells_a_stale_page_that_somebody_was_quicker(
+    as_technician: Browser, as_counter: Browser, unit_at: At
+) -> None:
     unit = unit_at("intake")
     assert as_counter.do(unit, "change", serial="QL-5", version=str(unit.version)).status_code == 303
     answer = as_technician.do(unit, "change", serial="QL-6", version=str(unit.version))
@@ -100,18 +105,22 @@ def test_it_goes_back_to_the_part_of_the_page_that_the_form_came_from(as_counter
         ("pay", {"amount": "-5", "method": "cash"}), ("pay", {"amount": "1e9", "method": "cash"}),
         ("pay", {"amount": "5.001", "method": "cash"}), ("cost", {"words": "x", "amount": "99999999999999"}),
         ("fasteners-out", {"where": "rear", "count": "-1"}), ("fasteners-out", {"where": "rear", "count": "9999999"}),
-        ("reading", {"point": "nonsense", "value": "5"}), ("free-reading", {"name": "x", "quantity": "V", "value": "NaN"}),
+        ("reading", {"point": "nonsense", "value": "5"}),
+        ("free-reading", {"name": "x", "quantity": "V", "value": "NaN"}),
         ("free-reading", {"name": "x", "quantity": "V", "value": "1e999999"}), ("promise", {"on": "9999-12-31"}),
         ("promise", {"on": "2020-01-01"}), ("hold", {"hold": "other", "words": "x", "due_on": "yesterday"}),
         ("hold", {"hold": "approval", "words": "x"}), ("finding", {"kind": "ghosts", "words": "x"}),
-        ("bag", {"kind": "unit"}), ("change", {"complaint": "x" * 2001}), ("parcel-out", {"carrier": "", "declared": "1"}),
+        ("bag", {"kind": "unit"}), ("change", {"complaint": "x" * 2001}),
+        ("parcel-out", {"carrier": "", "declared": "1"}),
         ("settle", {"finding": str(uuid4()), "words": "x"}), ("place", {"place": str(uuid4())}),
         ("revision", {"revision": str(uuid4())}), ("tick", {"step": str(uuid4())}), ("no-such-verb", {}),
         ("fasteners-back", {"group": str(uuid4()), "count": "1"}), ("comeback", {"free": "yes", "words": "x"}),
         ("answer", {"quote": str(uuid4()), "answer": "yes"}), ("answer", {"quote": "", "taken": "nonsense"}),
     ],
 )  # fmt: skip
-def test_it_answers_what_cannot_be_with_a_sentence(as_owner: Browser, unit_at: At, verb: str, fields: dict[str, str]) -> None:
+def test_it_answers_what_cannot_be_with_a_sentence(
+    as_owner: Browser, unit_at: At, verb: str, fields: dict[str, str]
+) -> None:
     unit = unit_at("diagnosis")
     before = trail_of(unit)
     answer = as_owner.do(unit, verb, **fields)

@@ -4,6 +4,8 @@
   const box = document.querySelector("[data-live]");
   if (!box || !window.fetch) return;
   let known = null;
+  // With script the total follows the ticks, so the words that say it does not are put away.
+  const follow = () => box.querySelectorAll("[data-still]").forEach((words) => { words.hidden = true; });
   const touched = () => box.querySelector("details[open] textarea, input:focus, textarea:focus") !== null;
   const look = async () => {
     if (document.hidden || touched()) return;
@@ -12,10 +14,11 @@
     const tag = (await answer.json()).changed_at;
     if (known !== null && known !== tag) {
       const part = await fetch(box.dataset.live).catch(() => null);
-      if (part && part.ok) { box.innerHTML = await part.text(); }
+      if (part && part.ok) { box.innerHTML = await part.text(); follow(); }
     }
     known = tag;
   };
+  follow();
   look();
   setInterval(look, 10000);
 

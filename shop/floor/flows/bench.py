@@ -5,17 +5,16 @@ from uuid import UUID
 
 from django.db import transaction
 
-from shop.boards.models import BoardRevision, Service
+from shop.boards.models import BoardRevision
 from shop.core import trail
 from shop.core.actor import Actor, permit
 from shop.core.locks import save
 from shop.core.reasons import Reason, Refused
 from shop.core.text import choice, words
-from shop.floor.flows.common import person, put_aside, put_on_bench, reason_words
+from shop.floor.flows.common import lay_out, person, put_aside, put_on_bench, reason_words
 from shop.floor.gates import insist
 from shop.floor.stages import Move
 from shop.notices import steps as notices
-from shop.quotes.queries import approved
 from shop.units import steps
 from shop.units.actions import present
 from shop.units.models import Hold, Stage, Unit, Visit
@@ -35,7 +34,8 @@ def start(*, actor: Actor, unit_id: UUID, move: Move, bench_id: UUID | None, ver
     """Take a unit from the queue to a bench for a diagnosis, for work or for closing up.
 
     move is one of START_DIAGNOSIS, START_WORK, START_CLOSING. The acting person becomes its technician, the job sheet
-    is made, the clock runs. The customer hears of the first start. Raises Refused with every reason against it.
+    is made, the clock runs; work takes the parts of its services out of the stock. The customer hears of the first
+    start. Raises Refused with every reason against it.
     """
     permit(actor, "work.do")
     with transaction.atomic():
@@ -46,22 +46,11 @@ def start(*, actor: Actor, unit_id: UUID, move: Move, bench_id: UUID | None, ver
         unit.technician = person(actor)
         save(unit, "technician")
         steps.move(unit, actor, to=Stage.BENCH, visit=visit)
-        work.make_job_sheet(actor=actor, unit=unit, kind=visit.value, services=_services(unit, visit))
+        lay_out(unit, actor)
         work.begin(actor=actor, unit=unit, bench=bench, user=unit.technician)
         if visit != Visit.CLOSING:
             notices.tell(event="started", unit=unit, key=f"{unit.id}:{visit.value}")
     return unit
-
-
-def _services(unit: Unit, visit: str) -> list[Service]:
-    """Return what is to be done in this visit: the services approved, or those wished for where no quote is needed."""
-    if visit != Visit.WORK:
-        return []
-    quote = approved(unit.id)
-    if quote is None:
-        return list(unit.services.all())
-    taken = {line.service_id for line in quote.lines.all() if line.taken and line.service_id}
-    return list(Service.objects.filter(pk__in=taken))
 
 
 def tick_step(*, actor: Actor, unit_id: UUID, step_id: UUID, photo_id: UUID | None = None) -> JobStep:
@@ -189,7 +178,9 @@ def place_unit(*, actor: Actor, unit_id: UUID, place_id: UUID) -> Unit:
     with transaction.atomic():
         unit = present(unit_id)
         if unit.stage == Stage.BENCH:
-            put_on_bench(unit, actor, place_id)
+            bench = put_on_bench(unit, actor, place_id)
+            if unit.technician:
+                work.begin(actor=actor, unit=unit, bench=bench, user=unit.technician)
         elif unit.stage == Stage.TESTING:
             steps.put(unit, actor, place_id)
         else:

@@ -2,15 +2,20 @@
 
 from uuid import UUID
 
+from shop.boards.models import Service, ServicePart
 from shop.books.queries import amount_due
 from shop.core.actor import Actor
 from shop.core.reasons import Reason, Refused
 from shop.core.text import words
+from shop.floor.gates import services_agreed
 from shop.floor.stages import MOVES, Move
 from shop.notices import steps as notices
 from shop.people.models import Place, User
+from shop.stock import steps as stock
+from shop.stock.models import Lot
 from shop.units import steps as units
-from shop.units.models import Finding, Unit
+from shop.units.models import Finding, Unit, Visit
+from shop.work import steps as work
 
 WAITING = [Place.Kind.SHELF, Place.Kind.BOX]
 
@@ -55,6 +60,26 @@ def put_aside(unit: Unit, actor: Actor, place_id: UUID | None) -> Place:
     if loose and place.kind != Place.Kind.SEALED:
         raise Refused(Reason("not_sealed", {"place": place.name}, "place"))
     return place
+
+
+def lay_out(unit: Unit, actor: Actor) -> None:
+    """Make the job sheet of a locked unit at a bench, and for work take the parts of its services out of the stock."""
+    services = services_agreed(unit) if unit.visit == Visit.WORK else []
+    work.make_job_sheet(actor=actor, unit=unit, kind=unit.visit, services=services)
+    _take_parts(unit, actor, services)
+
+
+def _take_parts(unit: Unit, actor: Actor, services: list[Service]) -> None:
+    """Issue the services' parts to the unit; of a part that the shop never had a lot of it keeps no stock.
+
+    What the unit has already counts. Raises Refused with `part_short` for each part there is too little of.
+    """
+    brought = ServicePart.objects.filter(service__in=services)
+    kept = set(Lot.objects.filter(part__in=brought.values("part")).values_list("part_id", flat=True))
+    wanted = [(row.part_id, row.quantity) for row in brought if row.part_id in kept]
+    if wanted:
+        stock.reserve(actor=actor, unit=unit, parts=wanted)
+        stock.issue(actor=actor, unit=unit)
 
 
 def person(actor: Actor) -> User:

@@ -19,6 +19,7 @@ from shop.floor.stages import Move, outcomes
 from shop.notices import steps as notices
 from shop.quotes.pricing import Line, price
 from shop.quotes.queries import owed
+from shop.stock import steps as stock
 from shop.units import links, steps
 from shop.units.actions import present
 from shop.units.models import Outcome, Parcel, Stage, Unit
@@ -103,6 +104,7 @@ def hand_over(
             insist(unit, Move.HAND_OVER)
             _insist_outcome(unit, chosen, seen)
             books.release(actor=actor, unit=unit, check_kind=check_kind, code=code, document=seen)
+            stock.release(actor=actor, unit=unit)
             steps.leave(unit, actor, chosen)
             _tell(unit, chosen)
     except Refused as refused:

@@ -8,15 +8,17 @@ from shop.core import clock
 from shop.core.actor import Actor, permit
 from shop.core.profile import profile
 from shop.core.reasons import Reason, Refused
+from shop.floor.flows.common import lay_out
 from shop.floor.gates import work_clearance
 from shop.notices import steps as notices
 from shop.planning import steps as planning
 from shop.quotes import steps as quotes
 from shop.quotes.models import Decision, QuoteVersion
 from shop.quotes.queries import shown
+from shop.stock import steps as stock
 from shop.units import steps
 from shop.units.actions import present
-from shop.units.models import Hold, Stage, Unit
+from shop.units.models import Hold, Stage, Unit, Visit
 
 
 def _unit_of_quote(quote_id: UUID) -> Unit:
@@ -65,6 +67,8 @@ def decide_quote(
         unit = _unit_of_quote(quote_id)
         if unit_id is not None and unit.id != unit_id:
             raise Refused(Reason("quote_not_of_unit"))
+        if approve and unit.stage == Stage.PICKUP:
+            raise Refused(Reason("ready_already"))
         earlier = Decision.objects.filter(quote_id=quote_id).exists()
         decision = quotes.decide(
             actor=actor,
@@ -92,7 +96,10 @@ def _after_decision(unit: Unit, actor: Actor, decision: Decision) -> None:
         unit.ending = Unit.Ending.OPEN
     else:
         unit.ending = Unit.Ending.DECLINED
+        stock.release(actor=actor, unit=unit)
     unit.save(update_fields=["ending"])
+    if approved and unit.stage == Stage.BENCH and unit.visit == Visit.WORK:
+        lay_out(unit, actor)
     told: dict[str, object] = {"total_minor": decision.total_minor} if approved else {}
     notices.tell(event="approved" if approved else "declined", unit=unit, key=str(decision.quote_id), facts=told)
     if approved:

@@ -6,7 +6,7 @@ from django.db import transaction
 
 from shop.core.actor import Actor, permit
 from shop.core.locks import save
-from shop.floor.flows.common import person, put_on_bench, reason_words, tell_ready
+from shop.floor.flows.common import lay_out, person, put_on_bench, reason_words, tell_ready
 from shop.floor.gates import insist
 from shop.floor.stages import Move
 from shop.people.models import Place
@@ -52,7 +52,7 @@ def fail_test(
         save(unit, "test_round", "technician")
         visit = unit.visit or Visit.WORK
         steps.move(unit, actor, to=Stage.BENCH, visit=visit, what="test_failed", note=said)
-        work.make_job_sheet(actor=actor, unit=unit, kind=visit, services=[])
+        lay_out(unit, actor)
         work.begin(actor=actor, unit=unit, bench=bench, user=unit.technician)
     return unit
 

@@ -113,9 +113,10 @@ def minus(number: int, other: int) -> int:
 
 
 @register.filter
-def spoken_what(what: str) -> str:
-    """Write a trail entry's verb as words: "quote_sent" becomes "Quote sent"."""
-    return what.replace("_", " ").capitalize()
+def span(minutes: int) -> str:
+    """Write a number of minutes as hours and minutes: "3 h 12 min"."""
+    hours, rest = divmod(minutes, 60)
+    return _("%(h)s h %(m)s min") % {"h": hours, "m": rest} if hours else _("%(m)s min") % {"m": rest}
 
 
 @register.filter

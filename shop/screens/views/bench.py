@@ -5,7 +5,7 @@ from django.urls import reverse
 from django.views.decorators.http import require_POST, require_safe
 
 from shop.core.actor import Actor
-from shop.floor.gates import offers_for
+from shop.floor.gates import offers_in_queue
 from shop.people.models import Place
 from shop.people.queries import benches
 from shop.screens.http import SEE_OTHER, given_uuid, page, staff_page, tied_bench
@@ -29,7 +29,10 @@ def bench(request: HttpRequest, actor: Actor) -> HttpResponse:
         "bench": tied,
         "benches": benches(),
         "mine": mine,
-        "turn": [(unit, [shown for shown in shown_offers(offers_for(unit)) if shown.offer.open]) for unit in turn],
+        "turn": [
+            (unit, [shown for shown in shown_offers(known) if shown.offer.open and shown.needs_bench])
+            for unit, known in zip(turn, offers_in_queue(turn), strict=True)
+        ],
     }
     return page(request, "screens/bench.html", context)
 

@@ -28,7 +28,7 @@ def _file(content: bytes | str, kind: str, name: str) -> HttpResponse:
 
 def _labels(request: HttpRequest, tags: list[Tag], name: str) -> HttpResponse:
     """Draw tags as asked: single labels, a sheet from a start position, or the first as a picture."""
-    wanted = request.GET.get("as", "pdf")
+    wanted = request.GET.get("as", "pdf").lower()
     if wanted == "png":
         return _file(tag_png(tags[0]), "image/png", f"{name}.png")
     if wanted == "svg":

@@ -11,15 +11,18 @@ from shop.boards.queries import revisions_of
 from shop.books.models import Payment, Release
 from shop.books.queries import amount_due, invoice_of, payments
 from shop.core.actor import Actor
+from shop.core.models import TrailEntry
 from shop.core.profile import profile
 from shop.core.reasons import Missing, Reason
 from shop.floor import stages
 from shop.floor.gates import facts_of, offers_for
 from shop.floor.story import spoken, trace_of
 from shop.notices.queries import for_unit
+from shop.people.models import User
 from shop.people.queries import benches, places
 from shop.quotes.queries import draft_of, latest_shown, shown
 from shop.screens.http import act, page, staff_page
+from shop.screens.trail_words import TrailLine, trail_lines
 from shop.screens.verbs import VERBS
 from shop.screens.wording import shown_offers
 from shop.testing.queries import procedure, readings
@@ -68,14 +71,22 @@ def _unit(request: HttpRequest, unit: Unit, reasons: Any = ()) -> HttpResponse:
         "spoken": spoken(drawing, shop.time_zone, shop.locale),
         "zone": shop.time_zone,
         "offers": shown_offers(offers_for(unit)),
-        "entries": entries,
         "reasons": reasons,
         "typed": request.POST,
         "bags": unit.bags.all(),
         "earlier": queries.seen_before(model_id=unit.model_id, serial=unit.serial, not_this=unit.id),
     }
     context |= _inside(unit) | _choices(unit) | _money(unit)
+    context["trail"] = _trail(entries, context)
     return page(request, "screens/unit.html", context, status=422 if reasons else 200)
+
+
+def _trail(entries: list[TrailEntry], context: dict[str, Any]) -> list[TrailLine]:
+    """Return the trail in words, newest first; people are known by one query, steps and readings without any."""
+    known = {str(step.id): step.words for step in context["sheet"]}
+    known |= {str(reading.id): reading.name for reading in context["readings"]}
+    known |= {str(person): name for person, name in User.objects.values_list("id", "name")}
+    return trail_lines(reversed(entries), known)
 
 
 def _inside(unit: Unit) -> dict[str, Any]:

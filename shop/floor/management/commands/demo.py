@@ -33,6 +33,7 @@ class Command(BaseCommand):
         """Take --port and --fresh."""
         parser.add_argument("--port", type=int, default=8000, help="where the pages listen (8000)")
         parser.add_argument("--fresh", action="store_true", help="throw the demo's data away and start over")
+        parser.add_argument("--only-furnish", action="store_true", help="set up people and library, no units, and end")
 
     def handle(self, *_args: Any, **options: Any) -> None:
         """Run until stopped; the first time in a data folder of its own, so that a real shop is never touched."""
@@ -42,7 +43,11 @@ class Command(BaseCommand):
         call_command("migrate", interactive=False, verbosity=0)
         if not User.objects.exists():
             with one_reading():
-                stock_the_floor(furnish())
+                house = furnish()
+                if not options["only_furnish"]:
+                    stock_the_floor(house)
+        if options["only_furnish"]:
+            return
         connections.close_all()
         address = f"http://127.0.0.1:{options['port']}"
         try:

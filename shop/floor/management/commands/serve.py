@@ -1,6 +1,7 @@
 """Run the whole shop on this machine."""
 
 import getpass
+import io
 import os
 import sys
 from argparse import ArgumentParser
@@ -68,10 +69,17 @@ class Command(BaseCommand):
 
     def _greet(self, address: str, *, lan: bool) -> None:
         if lan:
-            picture = qrcode.QRCode(border=2)
-            picture.add_data(address)
-            picture.print_ascii(out=self.stdout, invert=True)
+            self.stdout.write(_code_for(address))
             if urlsplit(address).scheme == "http":
                 self.stdout.write("There is no HTTPS on this network: the README says what works without it and how.")
         self.stdout.write(f"The shop is open at {address} and keeps its data in {settings.DATA_DIR}. Ctrl-C closes it.")
         self.stdout.flush()
+
+
+def _code_for(address: str) -> str:
+    """Draw the QR code of an address in half blocks, light on a dark terminal as readers expect it."""
+    drawn = io.StringIO()
+    picture = qrcode.QRCode(border=2)
+    picture.add_data(address)
+    picture.print_ascii(out=drawn, invert=True)
+    return drawn.getvalue()
