@@ -2,11 +2,11 @@
 
 import hashlib
 import re
-from collections.abc import Callable
 from typing import Any
 
 from django.conf import settings
 from django.core.exceptions import RequestDataTooBig
+from django.core.files.uploadedfile import UploadedFile
 from rest_framework.parsers import JSONParser
 from rest_framework.request import Request
 
@@ -66,14 +66,16 @@ def fingerprint_of(request: Request, *, upload: bool) -> str:
     if not upload:
         return fingerprint(*where, request.body)
     fields = [f"{name}={value}" for name in sorted(request.POST) for value in request.POST.getlist(name)]
-    files = [f"{name}:{_hash(request.FILES[name].chunks)}" for name in sorted(request.FILES)]
+    files = [f"{name}:{_hash(request.FILES[name])}" for name in sorted(request.FILES)]
     return fingerprint(*where, *fields, *files)
 
 
-def _hash(chunks: Callable[[], object]) -> str:
+def _hash(upload: UploadedFile) -> str:
+    """Return the SHA-256 of a file, and leave it to be read from its start again."""
     digest = hashlib.sha256()
-    for chunk in chunks():  # type: ignore[attr-defined]
+    for chunk in upload.chunks():
         digest.update(chunk)
+    upload.seek(0)
     return digest.hexdigest()
 
 

@@ -8,7 +8,7 @@ from typing import Any
 
 from django.http import HttpResponse
 from django.urls import reverse
-from rest_framework.exceptions import NotAuthenticated
+from rest_framework.exceptions import NotAuthenticated, NotFound
 from rest_framework.negotiation import DefaultContentNegotiation
 from rest_framework.parsers import MultiPartParser
 from rest_framework.renderers import JSONRenderer
@@ -42,6 +42,16 @@ class Endpoint(APIView):
     parser_classes = [StrictJSONParser]
     content_negotiation_class = JsonOnly
     metadata_class = None
+
+
+class Nowhere(Endpoint):
+    """Every address that is none, an id that is no UUID among them: a problem as anywhere else, whatever is asked."""
+
+    authentication_classes = []
+
+    def initial(self, request: Request, *args: Any, **kwargs: Any) -> None:  # noqa: ARG002
+        """Raise NotFound before a method is looked for."""
+        raise NotFound
 
 
 class UploadEndpoint(Endpoint):

@@ -3,6 +3,7 @@
 from django.urls import path
 from drf_spectacular.views import SpectacularAPIView
 
+from api.operation import Nowhere
 from api.resources import belongings, bench, desk, intake, library, link, money, moves, people, quotes, scans, units
 
 app_name = "api"
@@ -86,4 +87,5 @@ urlpatterns = [
     path("places", library.Places.as_view(), name="places"),
     path("link/progress", link.Progress.as_view(), name="progress"),
     path("link/quotes/<uuid:quote_id>/decision", link.LinkAnswer.as_view(), name="link-decision"),
+    path("<path:rest>", Nowhere.as_view(), name="nowhere"),
 ]

@@ -8,12 +8,13 @@ from rest_framework.exceptions import NotAuthenticated
 from api.auth import LinkAuthentication
 from api.fields import Given
 from api.operation import Call, Endpoint, operation
+from api.resources.common import existing
 from api.resources.money import DueOut
 from api.resources.quotes import AnswerIn, DecisionOut, QuoteOut, answered
 from api.throttles import LinkThrottle
 from shop.floor.customer_view import CustomerView, view_of
 from shop.floor.flows import quote as flows
-from shop.quotes.models import Decision
+from shop.quotes.models import Decision, QuoteVersion
 from shop.units import queries
 
 
@@ -75,6 +76,8 @@ class LinkAnswer(LinkEndpoint):
         """Say yes or no to the quote of the unit behind the link."""
         if call.link is None:
             raise NotAuthenticated
+        # Another unit's quote is not there for this link, as if it had never been.
+        existing(QuoteVersion, quote_id, unit=call.link.unit_id)
         return flows.decide_quote(
             actor=call.actor, quote_id=quote_id, unit_id=call.link.unit_id, **answered(call)
         )  # fmt: skip

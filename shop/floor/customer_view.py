@@ -69,13 +69,19 @@ def view_of(unit: Unit) -> CustomerView:
         promise_percent=unit.promise_percent,
         quote=shown(quote) if quote else None,
         due=due,
-        pickup_code=links.pickup_code(unit) if unit.stage == Stage.PICKUP and not unit.by_mail else "",
+        pickup_code=_pickup_code(unit),
         photos=tuple(queries.photos_of(unit, for_customer=True)),
         zone=zone,
         changed_at=entries[-1].recorded_at,
         left=bool(unit.outcome),
         version=unit.version,
     )
+
+
+def _pickup_code(unit: Unit) -> str:
+    """Return the code that releases the unit at the counter, while it is there to be collected."""
+    waits = unit.stage == Stage.PICKUP and not unit.outcome and not unit.by_mail
+    return links.pickup_code(unit) if waits else ""
 
 
 def _waits_for_answer(unit: Unit) -> bool:

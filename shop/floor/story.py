@@ -7,6 +7,7 @@ from zoneinfo import ZoneInfo
 
 from babel.dates import format_date, format_skeleton
 from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 
 from shop.core import clock
 from shop.core.models import TrailEntry
@@ -103,6 +104,12 @@ def _held(hold: Hold) -> str:
     return _("Waits for %(kind)s: %(what)s.") % facts
 
 
+def _ready(days: int) -> str:
+    if days < 1:
+        return _("Ready today, on %(place)s.")
+    return ngettext("Ready, on %(place)s, for %(days)s day.", "Ready, on %(place)s, for %(days)s days.", days)
+
+
 def _stage_words(unit: Unit) -> str:
     days = (clock.now() - unit.stage_since).days
     place = str(unit.place) if unit.place else _("no place yet")
@@ -111,7 +118,7 @@ def _stage_words(unit: Unit) -> str:
         Stage.QUEUE: _("Waits its turn on %(place)s."),
         Stage.BENCH: _("On the bench."),
         Stage.TESTING: _("Being tested."),
-        Stage.PICKUP: _("Ready, on %(place)s, for %(days)s days."),
+        Stage.PICKUP: _ready(days),
     }
     if unit.ending == Unit.Ending.DECLINED and unit.stage == Stage.QUEUE:
         return _("Declined: close it up and give it back.") if unit.opened else _("Declined: give it back.")

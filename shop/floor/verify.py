@@ -1,14 +1,16 @@
 """Whether what is stored still adds up: the trail's chains, the stock's sums, the books against their documents."""
 
 from itertools import groupby
+from typing import Any
 
-from django.db.models import Sum
+from django.db.models import Manager, QuerySet, Sum
 from django.utils.translation import gettext as _
 
 from shop.books.models import Invoice, Payment
 from shop.core.models import TrailEntry
 from shop.core.trail import broken_links
 from shop.ledger import accounts
+from shop.ledger.models import Posting
 from shop.ledger.queries import trial_balance
 from shop.stock.queries import verify as stock_mismatches
 from shop.units.models import Unit
@@ -41,18 +43,52 @@ def _stock() -> list[str]:
 
 
 def _books() -> list[str]:
-    """Compare money taken with the units' payments, and each bill with its number's place in the series."""
+    """Compare each bill and payment with its postings' sums, and look for gaps in the numbers."""
     found = []
-    numbers = list(Invoice.objects.order_by("number").values_list("number", flat=True))
-    if numbers != list(range(1, len(numbers) + 1)):
-        found.append(_("The numbers of the bills have a gap."))
-    for currency in Payment.objects.values_list("currency", flat=True).distinct():
-        taken = Payment.objects.filter(currency=currency).aggregate(sum=Sum("amount_minor"))["sum"] or 0
-        balance = trial_balance(currency)
-        in_hand = sum(amount for account, amount in balance.items() if account in _MONEY)
-        if in_hand != taken:
-            found.append(_("The books hold %(a)s, the payments say %(b)s.") % {"a": in_hand, "b": taken})
+    for label, rows in ((_("bills"), Invoice.objects), (_("receipts"), Payment.objects)):
+        numbers = list(rows.order_by("number").values_list("number", flat=True))
+        if numbers != list(range(1, len(numbers) + 1)):
+            found.append(_("The numbers of the %(documents)s have a gap.") % {"documents": label})
+    currencies = {*_currencies(Invoice.objects), *_currencies(Payment.objects), *_currencies(Posting.objects)}
+    for currency in sorted(currencies):
+        found += _accounts(currency)
     gone = Unit.objects.exclude(outcome="").filter(release=None).count()
     if gone:
-        found.append(_("%(n)s units left without a release.") % {"n": gone})
+        found.append(_("Units that left without a release: %(count)s.") % {"count": gone})
     return found
+
+
+def _currencies(rows: Manager[Any]) -> QuerySet[Any, str]:
+    return rows.order_by().values_list("currency", flat=True).distinct()
+
+
+def _accounts(currency: str) -> list[str]:
+    """Compare the accounts with the documents that they come from; amounts are minor units, debit above zero.
+
+    Billed money is off what customers owe, money before the bill is their deposit (see `shop.books.posting`).
+    """
+    bills = Invoice.objects.filter(currency=currency)
+    payments = Payment.objects.filter(currency=currency)
+    billed = payments.filter(unit__invoice__currency=currency)
+    paid, paid_billed = _sum(payments, "amount_minor"), _sum(billed, "amount_minor")
+    total, net, tax = (_sum(bills, field) for field in ("total_minor", "net_minor", "tax_minor"))
+    balance = trial_balance(currency)
+    expected = [
+        (_("money taken"), _MONEY, paid),
+        (_("what customers owe"), (accounts.RECEIVABLE,), total - paid_billed),
+        (_("deposits"), (accounts.DEPOSITS,), paid_billed - paid),
+        (_("sales and postage"), (accounts.SALES, accounts.POSTAGE), -net),
+        (_("tax owed"), (accounts.TAX_OWED,), -tax),
+    ]
+    found = []
+    for label, codes, documents in expected:
+        posted = sum(balance.get(code, 0) for code in codes)
+        if posted != documents:
+            facts = {"what": label, "currency": currency, "posted": posted, "documents": documents}
+            words = _("%(currency)s, %(what)s: the postings say %(posted)s, the documents %(documents)s (minor units).")
+            found.append(words % facts)
+    return found
+
+
+def _sum(rows: QuerySet[Any], field: str) -> int:
+    return rows.aggregate(total=Sum(field))["total"] or 0

@@ -30,7 +30,8 @@ def render(envelope: Envelope) -> Message:
 
     Facts of a notice that are read: total_minor, due_minor (minor units of the shop's currency, due_minor below zero
     when money goes back); valid_until, promised_on, warranty_until (ISO dates); carrier, tracking; renewed (true when
-    the notice brings a new link); for an announcement code (a tag code), device and name.
+    the notice brings a new link); diagnosis (true when that is what was begun); for an announcement code (a tag code),
+    device and name.
     """
     shop = profile()
     notices = list(envelope.notices.select_related("unit__model", "unit__customer"))
@@ -78,7 +79,7 @@ def _known(notice: Notice, shop: ShopProfile) -> dict[str, str]:
     """Return every fact as a ready string in the language that is active."""
     facts = notice.facts
     due = facts.get("due_minor")
-    known = {name: str(facts.get(name) or "") for name in ("name", "carrier", "tracking", "renewed")}
+    known = {name: str(facts.get(name) or "") for name in ("name", "carrier", "tracking", "renewed", "diagnosis")}
     known |= {name: _day(facts.get(name)) for name in _DAYS}
     known |= {
         "model": str(facts.get("device") or ""),

@@ -100,7 +100,11 @@ LINES: Mapping[Event, tuple[Line, ...]] = {
         Line(_("If this was not you, or you changed your mind, tell us.")),
     ),
     Event.STARTED: (
-        Line(_("Your {model} is on the bench, and we have begun with it.")),
+        Line(_("Your {model} is on the bench, and we have begun with it."), without=("diagnosis",)),
+        Line(
+            _("Your {model} is on the bench: we open it, look and measure. Then you hear what it needs and costs."),
+            needs=("diagnosis",),
+        ),
         _PROMISE,
     ),
     Event.READY: (

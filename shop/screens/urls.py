@@ -2,7 +2,7 @@
 
 from django.urls import include, path, re_path
 
-from shop.screens.views import bench, counter, files, floor, notices, quote, scan, shop, sign, unit
+from shop.screens.views import bench, counter, files, floor, library, notices, quote, scan, shop, sign, unit
 
 pages = [
     path("", floor.floor, name="floor"),
@@ -31,6 +31,8 @@ pages = [
     path("shop/devices", shop.devices, name="devices"),
     path("shop/figures", shop.figures, name="figures"),
     path("shop/labels", files.shop_labels, name="shop-labels"),
+    path("library", library.library, name="library"),
+    path("library/add/<slug:what>", library.library_do, name="library-do"),
     path("photos/<uuid:photo_id>", files.photo, name="photo"),
 ]
 

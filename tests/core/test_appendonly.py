@@ -89,7 +89,7 @@ def test_the_database_refuses_to_change_or_delete_a_row(label: str) -> None:
     model = apps.get_model(label)
     with _undone():
         row = _row(model)
-        table, key = model._meta.db_table, model._meta.pk.column  # type: ignore[union-attr]
+        table, key = model._meta.db_table, model._meta.pk.column
         mine = model._default_manager.filter(pk=row.pk)
         for statement in (f"UPDATE {table} SET {key} = {key}", f"DELETE FROM {table}"):
             with pytest.raises(DatabaseError, match="only grows"), transaction.atomic():

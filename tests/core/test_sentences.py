@@ -36,7 +36,7 @@ def _reasons() -> list[tuple[Path, ast.Module, ast.Call]]:
 
 def _code(call: ast.Call) -> str | None:
     given = call.args[0] if call.args else next((k.value for k in call.keywords if k.arg == "code"), None)
-    return given.value if isinstance(given, ast.Constant) else None
+    return str(given.value) if isinstance(given, ast.Constant) else None
 
 
 def _facts(tree: ast.Module, call: ast.Call) -> set[str] | None:

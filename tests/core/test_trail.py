@@ -85,7 +85,9 @@ def test_it_keeps_the_chain_of_a_scan_made_offline_in_another_zone(ada: Customer
         ("entry_hash", "0" * 64),
     ],
 )
-def test_it_finds_an_edit_of_any_column(history: Customer, behind_the_back: None, column: str, value: object) -> None:
+def test_it_finds_an_edit_of_any_column(
+    history: Customer, behind_the_back: None, column: str, value: str | int | None
+) -> None:
     with connection.cursor() as cursor:
         cursor.execute(f"UPDATE {TABLE} SET {column} = %s WHERE seq = 2", [value])
     assert trail.broken_links(_entries(history)) != []

@@ -223,6 +223,12 @@ def test_a_renewed_link_is_said_to_be_new(mail: MailServer, unit: Unit) -> None:
     assert "Next we look at it" not in text
 
 
+def test_a_diagnosis_is_not_told_like_the_work(mail: MailServer, unit: Unit) -> None:
+    text = part(arrived(mail, unit, Event.STARTED, {"diagnosis": True}), "plain")
+    assert "we open it, look and measure" in text
+    assert "we have begun with it" not in text
+
+
 def test_shipped_names_carrier_and_tracking(mail: MailServer, unit: Unit) -> None:
     text = part(arrived(mail, unit, Event.SHIPPED, FACTS), "plain")
     assert "Heron Post carries it, tracking number HP 42." in text

@@ -77,7 +77,7 @@ def test_it_refuses_what_cannot_be_names_the_field_and_writes_nothing(
     "reach", [{"email": "ines@post.example"}, {"phone": "+12025550177"}, {"postal_address": "2 Mill Lane"}]
 )
 def test_one_way_to_reach_somebody_is_enough(shop: ShopProfile, helper: Actor, reach: dict[str, str]) -> None:
-    customer = add_customer(actor=helper, name="Ines Falk", notice_consent=False, **reach)  # type: ignore[arg-type]
+    customer = add_customer(actor=helper, name="Ines Falk", notice_consent=False, **reach)
     assert customer.notice_consent_at is None
 
 

@@ -28,7 +28,7 @@ def everybody(ada: Customer, bao: Customer) -> list[Customer]:
     ("sought", "names"),
     [
         ("kowal", ["Ada Kowalczyk"]),
-        ("ADA@POST", ["Ada Kowalczyk"]),
+        ("ADA@POST", ["Ada Kowalczyk", "山田 太郎"]),
         ("kowalczyk ada", ["Ada Kowalczyk"]),
         ("trần", ["Trần Bảo"]),
         ("TRẦN", ["Trần Bảo"]),

@@ -100,7 +100,7 @@ def test_the_last_owner_can_neither_leave_nor_become_something_else(owner: Actor
 
 
 def test_an_owner_may_leave_when_there_is_another_who_still_works_here(owner: Actor, ottilie: User, jun: User) -> None:
-    change_staff_role(actor=owner, user_id=jun.id, role="owner")
+    jun = change_staff_role(actor=owner, user_id=jun.id, role="owner")
     retire_staff(actor=owner, user_id=ottilie.id)
     with pytest.raises(Refused, match="last_owner"):
         retire_staff(actor=actor_for(jun), user_id=jun.id)

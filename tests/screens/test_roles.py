@@ -40,6 +40,7 @@ LOOK = {
     "shop": "otc",
     "shop-labels": "otc",
     "photo": "otc",
+    "library": "otc",
 }
 SEND = {
     "sign-in": EVERYBODY,
@@ -56,6 +57,7 @@ SEND = {
     "new-person": "o",
     "devices": "o",
     "figures": "o",
+    "library-do": "ot",
 }
 UNIT_VERBS = {
     "take_in": "otc",
@@ -142,6 +144,7 @@ def _address(name: str, draft: QuoteVersion) -> str:
         "receipt": (unit.number,),
         "quote": (draft.id,),
         "quote-do": (draft.id, "note"),
+        "library-do": ("model",),
         "label": ("t", unit.bags.get(kind="unit").code),
         "photo": (photo.photo_id,),
     }

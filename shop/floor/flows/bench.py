@@ -35,7 +35,7 @@ def start(*, actor: Actor, unit_id: UUID, move: Move, bench_id: UUID | None, ver
 
     move is one of START_DIAGNOSIS, START_WORK, START_CLOSING. The acting person becomes its technician, the job sheet
     is made, the clock runs; work takes the parts of its services out of the stock. The customer hears of the first
-    start. Raises Refused with every reason against it.
+    diagnosis and of the first work. Raises Refused with every reason against it.
     """
     permit(actor, "work.do")
     with transaction.atomic():
@@ -49,7 +49,8 @@ def start(*, actor: Actor, unit_id: UUID, move: Move, bench_id: UUID | None, ver
         lay_out(unit, actor)
         work.begin(actor=actor, unit=unit, bench=bench, user=unit.technician)
         if visit != Visit.CLOSING:
-            notices.tell(event="started", unit=unit, key=f"{unit.id}:{visit.value}")
+            facts: dict[str, object] = {"diagnosis": visit == Visit.DIAGNOSIS}
+            notices.tell(event="started", unit=unit, key=f"{unit.id}:{visit.value}", facts=facts)
     return unit
 
 

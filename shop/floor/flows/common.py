@@ -13,6 +13,7 @@ from shop.notices import steps as notices
 from shop.people.models import Place, User
 from shop.stock import steps as stock
 from shop.stock.models import Lot
+from shop.stock.queries import short_for
 from shop.units import steps as units
 from shop.units.models import Finding, Unit, Visit
 from shop.work import steps as work
@@ -62,24 +63,24 @@ def put_aside(unit: Unit, actor: Actor, place_id: UUID | None) -> Place:
     return place
 
 
-def lay_out(unit: Unit, actor: Actor) -> None:
-    """Make the job sheet of a locked unit at a bench, and for work take the parts of its services out of the stock."""
+def lay_out(unit: Unit, actor: Actor, *, parts_needed: bool = True) -> None:
+    """Make the job sheet of a locked unit at a bench, and for work take the parts of its services out of the stock.
+
+    Raises Refused with `part_short` for each part there is too little of; without parts_needed none is taken then.
+    """
     services = services_agreed(unit) if unit.visit == Visit.WORK else []
     work.make_job_sheet(actor=actor, unit=unit, kind=unit.visit, services=services)
-    _take_parts(unit, actor, services)
-
-
-def _take_parts(unit: Unit, actor: Actor, services: list[Service]) -> None:
-    """Issue the services' parts to the unit; of a part that the shop never had a lot of it keeps no stock.
-
-    What the unit has already counts. Raises Refused with `part_short` for each part there is too little of.
-    """
-    brought = ServicePart.objects.filter(service__in=services)
-    kept = set(Lot.objects.filter(part__in=brought.values("part")).values_list("part_id", flat=True))
-    wanted = [(row.part_id, row.quantity) for row in brought if row.part_id in kept]
-    if wanted:
+    wanted = _kept_in_stock(services)
+    if wanted and (parts_needed or not short_for(unit, wanted)):
         stock.reserve(actor=actor, unit=unit, parts=wanted)
         stock.issue(actor=actor, unit=unit)
+
+
+def _kept_in_stock(services: list[Service]) -> list[tuple[UUID, int]]:
+    """Return the services' parts and how many; of a part that the shop never had a lot of it keeps no stock."""
+    brought = ServicePart.objects.filter(service__in=services)
+    kept = set(Lot.objects.filter(part__in=brought.values("part")).values_list("part_id", flat=True))
+    return [(row.part_id, row.quantity) for row in brought if row.part_id in kept]
 
 
 def person(actor: Actor) -> User:

@@ -99,7 +99,7 @@ def _after_decision(unit: Unit, actor: Actor, decision: Decision) -> None:
         stock.release(actor=actor, unit=unit)
     unit.save(update_fields=["ending"])
     if approved and unit.stage == Stage.BENCH and unit.visit == Visit.WORK:
-        lay_out(unit, actor)
+        lay_out(unit, actor, parts_needed=False)  # an empty shelf is no reason to turn the customer's yes away
     told: dict[str, object] = {"total_minor": decision.total_minor} if approved else {}
     notices.tell(event="approved" if approved else "declined", unit=unit, key=str(decision.quote_id), facts=told)
     if approved:

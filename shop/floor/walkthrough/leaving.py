@@ -6,7 +6,8 @@ from typing import Any
 
 from shop.floor.walkthrough.walk import WAIT_S, Otherwise, Walk, expect, picture
 
-TURNS = ["approved", "quote_ready", "ready", "received", "shipped", "started"]
+# Begun twice: with the diagnosis and, once approved, with the work.
+TURNS = ["approved", "quote_ready", "ready", "received", "shipped", "started", "started"]
 
 
 def ready_message(walk: Walk) -> str:
@@ -61,7 +62,7 @@ def every_turn_was_told(walk: Walk) -> str:
         ours = [message for message in walk.call("messages")["items"] if walk.unit_id in message["unit_ids"]]
         sent = sorted(event for message in ours if message["state"] == "done" for event in message["events"])
         if sent == TURNS:
-            return f"{len(sent)} messages sent, each once: {', '.join(sent)}"
+            return f"{len(sent)} messages sent, one at each turn: {', '.join(sent)}"
         time.sleep(0.5)
     raise Otherwise(f"expected one message for each of {TURNS}; found {ours} after {WAIT_S} s")
 

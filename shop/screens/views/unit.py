@@ -18,8 +18,8 @@ from shop.floor import stages
 from shop.floor.gates import facts_of, offers_for
 from shop.floor.story import spoken, trace_of
 from shop.notices.queries import for_unit
-from shop.people.models import User
-from shop.people.queries import benches, places
+from shop.people.models import Place, User
+from shop.people.queries import places
 from shop.quotes.queries import draft_of, latest_shown, shown
 from shop.screens.http import act, page, staff_page
 from shop.screens.trail_words import TrailLine, trail_lines
@@ -111,10 +111,11 @@ def _inside(unit: Unit) -> dict[str, Any]:
 
 def _choices(unit: Unit) -> dict[str, Any]:
     """What the forms offer to choose from."""
+    everywhere = list(places())
     true_outcomes = stages.outcomes(facts_of(unit)) if unit.stage == "pickup" and not unit.outcome else ()
     return {
-        "benches": benches(),
-        "shelves": [place for place in places() if place.kind != "bench"],
+        "benches": [place for place in everywhere if place.kind == Place.Kind.BENCH],
+        "shelves": [place for place in everywhere if place.kind != Place.Kind.BENCH],
         "revisions": revisions_of(unit.model),
         "hold_kinds": [choice for choice in Hold.Kind.choices if choice[0] != Hold.Kind.APPROVAL],
         "finding_kinds": Finding.Kind.choices,
