@@ -1,128 +1,129 @@
-"""The main job, from the write-up to the release, through the pages alone."""
+"""The main job with thumbs and taps: a customer approves, a technician ticks, scans and cameras lead to the unit."""
 
-import re
-from uuid import uuid4
+import io
+from collections.abc import Callable
+from pathlib import Path
 
+import numpy as np
 import pytest
-from playwright.sync_api import Locator, Page, expect
+from PIL import Image
+from playwright.sync_api import Page, Playwright, expect
 
-from tests.browser.conftest import NewPage
-from tests.browser.shop import PHONE, Running
+from tests.browser.conftest import CHROMIUM, DESK, PHONE, QUIET, Shop, sign_in
 
 pytestmark = pytest.mark.browser
 
 
-def write_up(page: Page, name: str, address: str) -> str:
-    """Write up a new customer's unit and return its page's address."""
-    page.goto("/counter")
-    page.get_by_label("Name", exact=True).fill(name)
-    page.get_by_label("E-mail").fill(address)
-    page.get_by_label("Agrees to messages about the unit").check()
-    press(page, "Write down, then the unit")
-    page.locator("#model").select_option(label="Quillon Lantern")
-    page.locator("#serial").fill(f"QL-{uuid4().hex[:8]}")
-    page.locator("#complaint").fill("Only a grey picture")
-    page.get_by_role("checkbox", name="Recap").check()
-    page.get_by_role("radio", name="A diagnosis fee").check()
-    press(page, "Write it up")
-    expect(page.get_by_text("Being written up.")).to_be_visible()
-    return page.url
+@pytest.mark.parametrize("size", [PHONE, DESK], ids=["phone", "desktop"])
+def test_a_unit_goes_from_the_counter_to_the_bench(
+    demo: Shop, visitor: Callable[..., Page], size: dict[str, int]
+) -> None:
+    page = sign_in(visitor(size), demo)
+    page.goto(f"{demo.address}/counter")
+    page.fill("#name", "Nguyễn Thị Hoa")
+    page.fill("#email", f"hoa{size['width']}@post.example")
+    page.get_by_role("button", name="Write down, then the unit").click()
+    page.select_option("#model", label="Quillon Lantern")
+    page.fill("#complaint", "Only a grey picture 🙁")
+    page.get_by_label("Recap").check()
+    page.get_by_label("a diagnosis fee", exact=False).check()
+    for terms in page.locator("input[name^=consent_]").all():
+        terms.check()
+    page.get_by_role("button", name="Write it up").click()
+    page.wait_for_url("**/units/*")
+    page.get_by_role("button", name="Take it in").click()
+    expect(page.get_by_text("Waits its turn")).to_be_visible()
+    page.locator("#bench-start_diagnosis").select_option(label="Bench 3")
+    page.get_by_role("button", name="Look at it").click()
+    expect(page.get_by_text("On Bench 3 for diagnosis")).to_be_visible()
+    step = page.locator(".step-now").inner_text()
+    page.get_by_role("button", name="Done", exact=True).click()
+    expect(page.locator(".step-now")).not_to_have_text(step)
+    page.locator("summary", has_text="Park it").click()
+    page.locator("#words-park").fill("The bench is needed")
+    page.get_by_role("button", name="Park it").click()
+    expect(page.get_by_role("alert")).to_have_count(0)
+    expect(page.get_by_text("Waits its turn")).to_be_visible()
 
 
-def press(page: Page, name: str) -> None:
-    """Press a button that sends its form, and wait for the page that answers."""
-    send(page, page.get_by_role("button", name=name, exact=True))
+def test_a_customer_approves_with_a_thumb_and_the_page_follows_without_reloading(
+    demo: Shop, visitor: Callable[..., Page]
+) -> None:
+    page = visitor(PHONE)
+    page.goto(demo.link)
+    total = page.locator("[data-total]")
+    before = total.inner_text()
+    option = page.locator("input[name=taken]").first
+    option.check()
+    expect(total).not_to_have_text(before)
+    page.get_by_role("button", name="Yes, please do it").dblclick()
+    expect(page.get_by_text("Your answer is recorded")).to_be_visible()
+    expect(page.get_by_text("in the queue for a bench")).to_be_visible()
+
+    staff = sign_in(visitor(DESK), demo)
+    staff.goto(f"{demo.address}/units/6")
+    assert staff.inner_text("main").count("was approved") == 1
+    work = staff.locator("form[action$=start_work]")
+    work.locator("select").select_option(label="Bench 2")
+    work.get_by_role("button").click()
+    expect(page.get_by_text("On a bench, being worked on.")).to_be_visible(timeout=25_000)
 
 
-def send(page: Page, button: Locator) -> None:
-    with page.expect_navigation():
-        button.click()
+def test_without_script_the_page_shows_and_takes_everything(demo: Shop, visitor: Callable[..., Page]) -> None:
+    page = visitor(PHONE, java_script_enabled=False)
+    page.goto(demo.link)
+    assert "What does it cost?" in page.inner_text("main")
 
 
-def tick_all(page: Page, until: str = "") -> None:
-    """Tap Done for as long as there is a step, or until the step that says so."""
-    while (step := page.locator(".step-now")).count():
-        words = step.inner_text()
-        if until and until in words:
-            return
-        press(page, "Done")
-        expect(page.locator(".step-now", has_text=words)).to_have_count(0)
+def test_a_scanner_types_into_the_page_wherever_the_focus_is(demo: Shop, visitor: Callable[..., Page]) -> None:
+    page = sign_in(visitor(DESK), demo)
+    page.goto(f"{demo.address}/units/4")
+    code = page.locator(".big").first.inner_text()
+    page.goto(f"{demo.address}/notices")
+    page.locator("body").click(position={"x": 5, "y": 500})
+    page.keyboard.type(code, delay=5)
+    page.keyboard.press("Enter")
+    page.wait_for_url("**/units/4")
 
 
-def take_readings(page: Page) -> None:
-    """Answer every point of the procedure once, from the top."""
-    points = page.locator("form:has(input[name=point])")
-    for number in range(points.count()):
-        point = points.nth(number)
-        value = point.locator("input[name=value]")
-        if value.count():
-            value.fill("5.01")
-            send(page, point.get_by_role("button", name="Record it"))
-        else:
-            send(page, point.get_by_role("button", name="Yes, it is so"))
+def test_a_mistyped_code_is_caught(demo: Shop, visitor: Callable[..., Page]) -> None:
+    page = sign_in(visitor(PHONE), demo)
+    page.goto(f"{demo.address}/units/4")
+    code = page.locator(".big").first.inner_text()
+    wrong = ("B" if code[0] != "B" else "C") + code[1:]
+    page.fill("#slip-text", wrong)
+    page.keyboard.press("Enter")
+    expect(page.get_by_role("alert")).to_contain_text("check character does not match")
 
 
-def diagnose(page: Page) -> None:
-    press(page, "Take it in")
-    press(page, "Look at it")
-    page.get_by_text("Count fasteners out").click()
-    page.get_by_label("From where").fill("rear edge")
-    page.get_by_label("How many").fill("4")
-    press(page, "Into their bag")
-    press(page, "It is this one")
-    tick_all(page)
-    press(page, "Diagnosis is done")
-    expect(page.locator(".headline")).to_contain_text("Waits its turn")
+def camera_film(label: bytes, path: Path) -> None:
+    """Write a film in which the label lies on a grey table, as an uncompressed 4:2:0 stream (YUV4MPEG2)."""
+    table = Image.new("L", (1280, 720), 150)
+    tag = Image.open(io.BytesIO(label)).convert("L").resize((700, 452))
+    table.paste(tag, (290, 130))
+    luma = np.asarray(table, dtype=np.uint8)
+    chroma = np.full((360, 640), 128, dtype=np.uint8)
+    frame = b"FRAME\n" + luma.tobytes() + chroma.tobytes() * 2
+    path.write_bytes(b"YUV4MPEG2 W1280 H720 F10:1 Ip A1:1 C420jpeg\n" + frame * 10)
 
 
-def quote(page: Page) -> None:
-    press(page, "Write a quote")
-    press(page, "Send it to the customer")
-    expect(page.get_by_text("Waits for the customer's answer")).to_be_visible()
-
-
-def approve(page: Page, link: str) -> None:
-    """Take an option and say yes, as the customer."""
-    page.goto(link)
-    assert re.search(r"/c/$", page.url)
-    before = page.locator("[data-total]").inner_text()
-    page.locator("input[name=taken]").first.check()
-    expect(page.locator("[data-total]")).not_to_have_text(before)
-    press(page, "Yes, please do it")
-    expect(page.get_by_role("status")).to_contain_text("Your answer is recorded")
-
-
-def work(page: Page) -> None:
-    press(page, "Work on it")
-    tick_all(page, until="Close it")
-    take_readings(page)
-    press(page, "All back")
-    tick_all(page)
-    press(page, "On to testing")
-    take_readings(page)
-    press(page, "It passed")
-    expect(page.locator(".headline")).to_contain_text("Ready")
-
-
-def hand_over(page: Page, code: str) -> None:
-    press(page, "Take the payment")
-    page.get_by_label("Code from the customer's page", exact=True).fill(code)
-    press(page, "Hand it over")
-    expect(page.locator(".headline")).to_contain_text("Collected")
-
-
-def test_it_takes_a_unit_from_the_counter_to_its_owner(staff: Page, new_page: NewPage, open_shop: Running) -> None:
-    address = f"noor.{uuid4().hex[:6]}@post.example"
-    unit = write_up(staff, "Noor de Wit", address)
-    diagnose(staff)
-    quote(staff)
-    customer = new_page(PHONE)
-    approve(customer, open_shop.link_of(address))
-    staff.goto(unit)
-    work(staff)
-    customer.reload()
-    expect(customer.get_by_text("Ready to go back to you.")).to_be_visible()
-    hand_over(staff, customer.locator(".tag-code").inner_text())
-    customer.reload()
-    expect(customer.get_by_text("It has left the shop: collected.")).to_be_visible()
-    expect(staff.locator(".trail-list").first).to_contain_text("It left: collected")
+def test_the_pages_own_camera_reads_a_label(
+    demo: Shop, visitor: Callable[..., Page], playwright: Playwright, tmp_path: Path
+) -> None:
+    staff = sign_in(visitor(DESK), demo)
+    label = staff.request.get(f"{demo.address}/units/5/labels?as=png").body()
+    film = tmp_path / "label.y4m"
+    camera_film(label, film)
+    fake = [
+        "--use-fake-device-for-media-stream",
+        "--use-fake-ui-for-media-stream",
+        f"--use-file-for-fake-video-capture={film}",
+    ]
+    browser = playwright.chromium.launch(executable_path=CHROMIUM, args=[*QUIET, *fake])
+    try:
+        page = sign_in(browser.new_page(), demo)
+        page.goto(f"{demo.address}/scan")
+        page.get_by_role("button", name="Use this page's camera").click()
+        page.wait_for_url("**/units/5", timeout=30_000)
+    finally:
+        browser.close()
