@@ -1,48 +1,81 @@
-"""Make the README's pictures from the demo: python docs/pictures.py ADDRESS CUSTOMER_LINK, while the demo runs.
+"""Make the README's pictures: python docs/pictures.py starts a demo of its own, walks its pages and stops it.
 
-Both are what `manage.py demo --fresh` prints. Needs tests/requirements.txt and a Chromium at /usr/bin/chromium.
+Needs tests/requirements.txt and a Chromium at /usr/bin/chromium.
 """
 
 import io
+import os
+import re
+import signal
+import subprocess
 import sys
+import tempfile
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 from PIL import Image
-from playwright.sync_api import Page, sync_playwright
+from playwright.sync_api import Page, ViewportSize, sync_playwright
 
 HERE = Path(__file__).parent
-PHONE, DESK = {"width": 390, "height": 844}, {"width": 1200, "height": 760}
+PHONE, DESK = ViewportSize(width=390, height=844), ViewportSize(width=1200, height=800)
+FLAGS = ["--no-sandbox", "--disable-gpu", "--disable-background-networking"]
+PORT = 8765
+ADDRESS = f"http://127.0.0.1:{PORT}"
 AT_THE_BENCH = 4  # the demo's unit in the middle of its job sheet
+LABEL_PX = (558, 360)
+
+
+@contextmanager
+def demo() -> Iterator[str]:
+    """Run a demo in a folder that is thrown away; yields the customer's link that it prints."""
+    with tempfile.TemporaryDirectory(prefix="wickline-pictures-") as folder:
+        running = subprocess.Popen(  # noqa: S603 - this project's own program
+            [sys.executable, "-u", "manage.py", "demo", "--fresh", "--port", str(PORT)],
+            cwd=HERE.parent, env=os.environ | {"WICKLINE_DATA_DIR": folder}, stdout=subprocess.PIPE, text=True,
+        )  # fmt: skip
+        try:
+            link = ""
+            for line in running.stdout or ():
+                link = (re.search(r"http\S+/c/[0-9a-f]{40}", line) or [link])[0]
+                if "Ctrl-C stops" in line:
+                    break
+            yield link
+        finally:
+            running.send_signal(signal.SIGINT)
+            running.communicate(timeout=60)
 
 
 def keep(page: Page, name: str) -> None:
-    """Save what the page shows as a picture of few colours, which keeps it small."""
-    shown = Image.open(io.BytesIO(page.screenshot()))
-    shown.convert("RGB").quantize(128).save(HERE / f"{name}.png", optimize=True)
+    """Save what the page shows, in all its colours: with fewer the resistor bands would name other digits."""
+    Image.open(io.BytesIO(page.screenshot())).convert("RGB").save(HERE / f"{name}.png", optimize=True)
 
 
-def main(address: str, link: str) -> None:
+def walk(page: Page, link: str) -> None:
     """Sign in, walk the pages, keep the pictures."""
-    with sync_playwright() as playwright:
-        browser = playwright.chromium.launch(
-            executable_path="/usr/bin/chromium", args=["--no-sandbox", "--disable-background-networking"]
-        )
-        page = browser.new_page(viewport=DESK)
-        page.goto(f"{address}/sign-in")
-        page.fill("#username", "jun")
-        page.fill("#password", "a long wick burns slow")
-        page.click("button.main")
-        page.wait_for_url(f"{address}/")
-        keep(page, "floor")
-        label = page.request.get(f"{address}/units/{AT_THE_BENCH}/labels?as=png").body()
-        Image.open(io.BytesIO(label)).resize((558, 360)).convert("1").save(HERE / "label.png", optimize=True)
-        page.set_viewport_size(PHONE)
-        page.goto(f"{address}/units/{AT_THE_BENCH}")
-        keep(page, "bench")
-        page.goto(link)
-        keep(page, "customer")
+    page.goto(f"{ADDRESS}/sign-in")
+    page.fill("#username", "jun")
+    page.fill("#password", "a long wick burns slow")
+    page.click("button.main")
+    page.wait_for_url(f"{ADDRESS}/")
+    keep(page, "floor")
+    label = page.request.get(f"{ADDRESS}/units/{AT_THE_BENCH}/labels?as=png").body()
+    Image.open(io.BytesIO(label)).resize(LABEL_PX).convert("1").save(HERE / "label.png", optimize=True)
+    page.set_viewport_size(PHONE)
+    page.goto(f"{ADDRESS}/units/{AT_THE_BENCH}")
+    page.evaluate("scrollTo(0, document.querySelector('#tag').offsetTop - 12)")
+    keep(page, "bench")
+    page.goto(link)
+    keep(page, "customer")
+
+
+def main() -> None:
+    """Run a demo and look at it."""
+    with demo() as link, sync_playwright() as playwright:
+        browser = playwright.chromium.launch(executable_path="/usr/bin/chromium", args=FLAGS)
+        walk(browser.new_page(viewport=DESK), link)
         browser.close()
 
 
 if __name__ == "__main__":
-    main(*sys.argv[1:3])
+    main()

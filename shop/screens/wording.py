@@ -52,11 +52,12 @@ class OfferShown:
 
 
 def shown_offers(offers: Iterable[Offer]) -> list[OfferShown]:
-    """Return offers with their words; the first open one that leads onward, not back, is the primary act."""
-    listed: list[OfferShown] = []
-    found = False
-    for offer in offers:
-        onward = offer.open and not MOVES[offer.move].needs_words and not found
-        found = found or onward
-        listed.append(OfferShown(offer, *MOVE_WORDS[offer.move], primary=onward))
-    return sorted(listed, key=lambda shown: not shown.primary)
+    """Return offers with their words, the primary act first: the open one that leads furthest on, not back.
+
+    A unit that may be looked at once more but also be worked on is to be worked on.
+    """
+    listed = list(offers)
+    onward = [offer for offer in listed if offer.open and not MOVES[offer.move].needs_words]
+    furthest = onward[-1] if onward else None
+    shown = [OfferShown(offer, *MOVE_WORDS[offer.move], primary=offer is furthest) for offer in listed]
+    return sorted(shown, key=lambda one: not one.primary)

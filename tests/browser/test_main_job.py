@@ -64,7 +64,6 @@ def test_a_customer_approves_with_a_thumb_and_the_page_follows_without_reloading
     staff.goto(f"{demo.address}/units/6")
     assert staff.inner_text("main").count("was approved") == 1
     work = staff.locator("form[action$=start_work]")
-    staff.locator("summary", has_text="Work on it").click()
     work.locator("select").select_option(label="Bench 2")
     work.get_by_role("button").click()
     expect(page.get_by_text("On a bench, being worked on.")).to_be_visible(timeout=25_000)
