@@ -1,6 +1,5 @@
 """How often strangers and guessers may ask. Counted in the cache, by network address."""
 
-import ipaddress
 import time
 
 from django.core.cache import cache
@@ -9,19 +8,10 @@ from rest_framework.request import Request
 from rest_framework.throttling import SimpleRateThrottle
 from rest_framework.views import APIView
 
+from shop.core.addresses import network_of
+
 GUESSES = 20
 GUESS_WINDOW_S = 600
-
-
-def network_of(address: str) -> str:
-    """Return what counts as one address: an IPv4 address, or the /64 network that one IPv6 customer has whole."""
-    try:
-        parsed = ipaddress.ip_address(address)
-    except ValueError:
-        return "unknown"
-    if isinstance(parsed, ipaddress.IPv6Address) and parsed.ipv4_mapped is None:
-        return str(ipaddress.ip_network((parsed, 64), strict=False))
-    return str(getattr(parsed, "ipv4_mapped", None) or parsed)
 
 
 class Guesses:

@@ -4,7 +4,21 @@ from django.urls import path
 from drf_spectacular.views import SpectacularAPIView
 
 from api.operation import Nowhere
-from api.resources import belongings, bench, desk, intake, library, link, money, moves, people, quotes, scans, units
+from api.resources import (
+    belongings,
+    bench,
+    desk,
+    intake,
+    library,
+    link,
+    money,
+    moves,
+    people,
+    quotes,
+    scans,
+    stock,
+    units,
+)
 
 app_name = "api"
 _UNIT = "units/<uuid:unit_id>"
@@ -61,8 +75,8 @@ urlpatterns = [
     path(f"{_UNIT}/link/renew", desk.RenewLink.as_view(), name="link-renew"),
     path(f"{_UNIT}/link/withdraw", desk.WithdrawLink.as_view(), name="link-withdraw"),
     path(f"{_UNIT}/promise", desk.GivePromise.as_view(), name="promise"),
-    path(f"{_UNIT}/kit", desk.Kit.as_view(), name="kit"),
-    path("lots", desk.Lots.as_view(), name="lots"),
+    path(f"{_UNIT}/kit", stock.Kit.as_view(), name="kit"),
+    path("lots", stock.Lots.as_view(), name="lots"),
     path("messages", desk.Messages.as_view(), name="messages"),
     path("messages/failed", desk.FailedMessages.as_view(), name="messages-failed"),
     path("messages/<uuid:message_id>/again", desk.SendAgain.as_view(), name="message-again"),

@@ -14,7 +14,8 @@ from customer_portal.limits import address_of, too_often, used_up
 from shop.books.receipts import receipt_pdf
 from shop.core import audit
 from shop.core.actor import Actor, Role
-from shop.core.photos import path_of
+from shop.core.files import only_to_look_at
+from shop.core.photos import stored_bytes
 from shop.core.profile import profile
 from shop.core.reasons import Refused
 from shop.floor.customer_view import view_of
@@ -133,12 +134,9 @@ def receipt(request: HttpRequest) -> HttpResponse:
         return _no_link(request)
     unit = queries.one(link.unit_id)
     try:
-        answer = HttpResponse(receipt_pdf(unit), content_type="application/pdf")
+        return only_to_look_at(receipt_pdf(unit), "application/pdf", f"receipt-{unit}.pdf")
     except Refused as refused:
         return _page(request, unit, refused.reasons, status=409)
-    answer["Content-Disposition"] = f'inline; filename="receipt-{unit}.pdf"'
-    answer["Content-Security-Policy"] = "default-src 'none'; sandbox"
-    return answer
 
 
 @require_safe
@@ -148,10 +146,7 @@ def photo(request: HttpRequest, photo_id: UUID) -> HttpResponse:
     if link is None:
         return _no_link(request)
     kept = queries.photos_of(link.unit, for_customer=True).filter(photo_id=photo_id).first()
-    if kept is None or not path_of(kept.photo.sha256).is_file():
+    content = stored_bytes(kept.photo) if kept else None
+    if content is None:
         raise Http404
-    answer = HttpResponse(path_of(kept.photo.sha256).read_bytes(), content_type="image/jpeg")
-    answer["Content-Disposition"] = 'inline; filename="picture.jpg"'
-    answer["Content-Security-Policy"] = "default-src 'none'; sandbox"
-    answer["Cache-Control"] = "private, max-age=86400"
-    return answer
+    return only_to_look_at(content, "image/jpeg", "picture.jpg", keep=True)

@@ -1,4 +1,4 @@
-"""The desk: notices, the customer's link, the shop's profile, promises, stock."""
+"""The desk: notices, the customer's link, the shop's profile, promises."""
 
 from datetime import date
 from typing import Any
@@ -6,7 +6,7 @@ from uuid import UUID
 
 from rest_framework import serializers
 
-from api.fields import Given, GivenRow, IdOf, Taken, minor, text, whole
+from api.fields import Given, GivenRow, Taken, text
 from api.operation import Call, Endpoint, operation
 from shop.core.models import ShopProfile
 from shop.core.profile import profile
@@ -14,13 +14,9 @@ from shop.floor.flows import pickup
 from shop.notices import actions as notices
 from shop.notices import queries as sent
 from shop.notices.models import Envelope
-from shop.parts.models import Part
 from shop.planning import actions as planning
 from shop.planning import queries as plans
 from shop.planning.models import Promise
-from shop.stock import actions as stock
-from shop.stock.models import Lot
-from shop.stock.queries import KitLine, kit
 from shop.units import links, queries
 
 
@@ -196,71 +192,3 @@ class Load(Endpoint):
     def get(self, call: Call) -> Any:  # noqa: ARG002
         """Show how much work there is and who has it."""
         return plans.load()
-
-
-class LotOut(GivenRow):
-    """Parts that were bought together."""
-
-    class Meta:
-        model = Lot
-        fields = ["id", "part", "marking", "on_hand", "reserved", "cost_minor", "created_at"]
-
-
-class LotIn(Taken):
-    """Parts that came in; cost_minor is what one cost."""
-
-    part = IdOf(Part)
-    quantity = whole(1, 1_000_000)
-    cost_minor = minor(required=False, default=0)
-    marking = text(60)
-
-
-class Lots(Endpoint):
-    """Lots of parts."""
-
-    @operation("receive_lot", verb="stock.change", takes=LotIn, gives=LotOut, status=201)
-    def post(self, call: Call) -> Lot:
-        """Take in parts that were bought together."""
-        said = dict(call.data)
-        return stock.receive_lot(actor=call.actor, part_id=said.pop("part"), **said)
-
-
-class KitOut(Given):
-    """What a unit's kit holds of one lot."""
-
-    lot_id = serializers.UUIDField()
-    part_id = serializers.UUIDField()
-    code = serializers.CharField()
-    name = serializers.CharField()
-    reserved = serializers.IntegerField()
-    issued = serializers.IntegerField()
-
-
-class KitPartIn(Taken):
-    """A part, and how many the unit needs in all."""
-
-    part = IdOf(Part)
-    quantity = whole(1, 1_000_000)
-
-
-class KitIn(Taken):
-    """What a unit needs."""
-
-    parts = KitPartIn(many=True, allow_empty=False)
-
-
-class Kit(Endpoint):
-    """The parts of one unit."""
-
-    @operation("get_kit", verb="units.see", gives=KitOut, many=True)
-    def get(self, call: Call, unit_id: UUID) -> list[KitLine]:  # noqa: ARG002
-        """List the parts set aside and fitted for a unit."""
-        return kit(queries.one(unit_id))
-
-    @operation("reserve_kit", verb="stock.change", takes=KitIn, gives=KitOut, many=True)
-    def post(self, call: Call, unit_id: UUID) -> list[KitLine]:
-        """Set parts aside for a unit, all or none."""
-        unit = queries.one(unit_id)
-        wanted = [(said["part"], said["quantity"]) for said in call.data["parts"]]
-        stock.reserve_kit(actor=call.actor, unit_id=unit_id, parts=wanted)
-        return kit(unit)

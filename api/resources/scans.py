@@ -12,24 +12,22 @@ from api.resources.common import Named, PlaceBrief, existing
 from api.resources.units import OfferOut, UnitBrief
 from shop.core.actor import Actor
 from shop.core.models import Photo
-from shop.core.photos import path_of
+from shop.core.photos import stored_bytes
 from shop.core.reasons import Missing, Reason
 from shop.floor.scans import Found, found_place, found_unit
 from shop.people.models import Place
 from shop.units import queries
-from shop.units.label_draw import Paper, sheet_pdf, tag_pdf, tag_png, tag_svg
+from shop.units.label_draw import FORMS, drawn
 from shop.units.labels import tags_of_unit
 from shop.units.models import Bag
 from shop.units.scan_queries import resolve
 from shop.units.scanning import read_picture, read_scan
 
-_FORMS = ("pdf", "png", "svg", *(paper.value for paper in Paper))
-
 
 class LabelQuery(Taken):
     """How the labels are wanted: single (pdf), a sheet from a start position, or the unit's own tag as a picture."""
 
-    form = serializers.ChoiceField([(form, form) for form in _FORMS], required=False, default="pdf")
+    form = serializers.ChoiceField([(form, form) for form in FORMS], required=False, default="pdf")
     start = serializers.IntegerField(min_value=1, max_value=100, required=False, default=1)
 
 
@@ -44,14 +42,9 @@ class Labels(Endpoint):
     )
     def get(self, call: Call, unit_id: UUID) -> HttpResponse:
         """Return the labels of all bags of a unit."""
-        tags, form = tags_of_unit(queries.one(unit_id).id), call.query["form"]
-        if form == "png":
-            return HttpResponse(tag_png(tags[0]), content_type="image/png")
-        if form == "svg":
-            return HttpResponse(tag_svg(tags[0]), content_type="image/svg+xml")
-        if form == "pdf":
-            return HttpResponse(tag_pdf(tags), content_type="application/pdf")
-        return HttpResponse(sheet_pdf(tags, Paper(form), start=call.query["start"]), content_type="application/pdf")
+        tags = tags_of_unit(queries.one(unit_id).id)
+        content, kind = drawn(tags, call.query["form"], start=call.query["start"])
+        return HttpResponse(content, content_type=kind)
 
 
 class FoundOut(Given):
@@ -112,7 +105,7 @@ class PhotoFile(Endpoint):
     @operation("get_photo_file", verb="core.see_photo", binary=("image/jpeg",))
     def get(self, call: Call, photo_id: UUID) -> bytes:  # noqa: ARG002
         """Return a stored picture."""
-        path = path_of(existing(Photo, photo_id).sha256)
-        if not path.is_file():
+        content = stored_bytes(existing(Photo, photo_id))
+        if content is None:
             raise Missing(Reason("missing", {"thing": "photo", "sought": photo_id}))
-        return path.read_bytes()
+        return content

@@ -58,6 +58,12 @@ def path_of(sha256: str) -> Path:
     return Path(settings.PHOTO_DIR) / sha256[:2] / f"{sha256}.jpg"
 
 
+def stored_bytes(photo: Photo) -> bytes | None:
+    """Return a stored picture's JPEG bytes, or None when its file is gone."""
+    path = path_of(photo.sha256)
+    return path.read_bytes() if path.is_file() else None
+
+
 def open_upright(upload: BinaryIO) -> Image.Image:
     """Return an uploaded JPEG, PNG or WebP as an RGB picture, turned as its camera was held, without its metadata.
 

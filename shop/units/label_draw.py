@@ -190,3 +190,22 @@ def _draw_marks(canvas: Canvas, lattice: Grid, size_mm: tuple[float, float]) -> 
     words = _("Print at 100 %. The line on the left is {length_mm} mm long.")
     shown = fonts.writable(words.format(length_mm=f"{_RULER_MM:g}"), fonts.regular)
     canvas.drawString((columns[1] + 4) * mm, (height - ruler_y) * mm, shown)
+
+
+FORMS = ("pdf", "png", "svg", *(paper.value for paper in Paper))
+_PDF = "application/pdf"
+
+
+def drawn(tags: Sequence[Tag], form: str, *, start: int = 1) -> tuple[bytes, str]:
+    """Return labels in one of `FORMS` with their media type: single (pdf), a sheet, or the first tag as a picture.
+
+    start is the place on the sheet to begin at, for one that was used in part. Raises what `sheet_pdf` raises, and
+    ValueError for another form.
+    """
+    if form == "png":
+        return tag_png(tags[0]), "image/png"
+    if form == "svg":
+        return tag_svg(tags[0]).encode(), "image/svg+xml"
+    if form == "pdf":
+        return tag_pdf(tags), _PDF
+    return sheet_pdf(tags, Paper(form), start=start), _PDF

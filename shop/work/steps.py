@@ -2,6 +2,8 @@
 
 from collections.abc import Iterable
 
+from django.db.models.functions import Greatest
+
 from shop.boards.models import Service
 from shop.core import clock, trail
 from shop.core.actor import Actor
@@ -78,5 +80,9 @@ def begin(*, actor: Actor, unit: Unit, bench: Place, user: User) -> WorkInterval
 
 
 def end(*, unit: Unit) -> bool:
-    """Stop the clock of whoever works at the unit; False when nobody does. The flow's own trail row says why."""
-    return bool(WorkInterval.objects.filter(unit=unit, ended_at=None).update(ended_at=clock.now()))
+    """Stop the clock of whoever works at the unit; False when nobody does. The flow's own trail row says why.
+
+    An interval never ends before it began, even when the machine's clock was set back meanwhile.
+    """
+    running = WorkInterval.objects.filter(unit=unit, ended_at=None)
+    return bool(running.update(ended_at=Greatest("began_at", clock.now())))

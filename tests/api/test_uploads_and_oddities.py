@@ -64,9 +64,12 @@ def test_a_body_that_cannot_be_is_the_senders_fault(desk: Device, body: str, sta
     assert (answer.status_code, answer.headers["Content-Type"]) == (status, "application/problem+json")
 
 
-@pytest.mark.parametrize("query", ["after=zzzz", "after=e30", "limit=0", "limit=201", "offset=3"])
-def test_a_page_that_cannot_be_is_the_senders_fault(desk: Device, query: str) -> None:
-    assert desk.get(f"units?{query}").status_code in (400, 422)
+@pytest.mark.parametrize(
+    ("query", "status"),
+    [("after=zzzz", 400), ("after=e30", 400), ("limit=0", 422), ("limit=201", 422), ("offset=3", 422)],
+)
+def test_a_page_that_cannot_be_is_the_senders_fault(desk: Device, query: str, status: int) -> None:
+    assert desk.get(f"units?{query}").status_code == status
 
 
 def test_a_reference_to_nobody_names_its_field(desk: Device) -> None:

@@ -15,7 +15,7 @@ from django.conf import settings
 from playwright.sync_api import Browser, BrowserContext, Page, Playwright, sync_playwright
 
 from shop.floor.demo.stock_in_trade import PASSWORD
-from shop.floor.walkthrough.private import _free_port
+from shop.floor.walkthrough.private import free_port
 
 CHROMIUM = next(
     (path for path in ("/usr/bin/chromium", "/usr/bin/chromium-browser") if Path(path).exists()), "chromium"
@@ -40,7 +40,7 @@ class Shop:
 def demo(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Shop]:
     """Run the demo on a free port, as a newcomer would, with a data folder of its own."""
     folder = tmp_path_factory.mktemp("demo")
-    port = _free_port()
+    port = free_port()
     environ = {name: value for name, value in os.environ.items() if not name.startswith("WICKLINE_")}
     environ |= {"WICKLINE_DATA_DIR": str(folder), "WICKLINE_ENV_FILE": os.devnull}
     command = [sys.executable, str(Path(settings.BASE_DIR) / "manage.py"), "demo", "--port", str(port)]

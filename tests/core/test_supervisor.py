@@ -70,6 +70,7 @@ def test_it_waits_longer_after_each_death_and_gives_up_when_nothing_ever_worked(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     monkeypatch.setattr(supervisor, "FIRST_WAIT_S", 0.02)
+    monkeypatch.setattr(supervisor, "HEAD_START_S", 0)
     monkeypatch.setattr(supervisor, "LOOK_EVERY_S", 0.01)
     lines: list[str] = []
     failing = [sys.executable, "-c", "raise SystemExit(3)"]
@@ -131,6 +132,7 @@ class Served:
         self.process = shop.start(sys.executable, "manage.py", "serve", "--port", str(self.port), log=log)
         wait_until(lambda: "The shop is open" in self.says() or self.process.poll() is not None, what="an open shop")
         assert self.process.poll() is None, self.says()
+        wait_until(lambda: self.pids("beat"), what="worker and beat, which the pages go before")
 
     def says(self) -> str:
         return self.log.read_text()

@@ -13,7 +13,7 @@ from shop.boards.models import Service
 from shop.core.actor import Actor
 from shop.core.models import Photo, TrailEntry
 from shop.core.reasons import Missing, Refused, sentence
-from shop.people.models import User
+from shop.people.models import Place, User
 from shop.units.models import Unit
 from shop.work import queries, steps
 from shop.work.actions import fasteners_back, fasteners_out, tick, untick
@@ -155,3 +155,13 @@ def test_it_does_not_count_while_a_fastener_is_out(
     assert "Rear corners (1)" in sentence(refused.value.reasons[0])
     fasteners_back(actor=technician, unit_id=at_bench.pk, group_id=group.pk, count=1)
     assert tick(actor=technician, unit_id=at_bench.pk, step_id=sheet["count"].pk).done_at
+
+
+def test_work_ends_when_it_began_at_the_earliest_though_the_clock_was_set_back(
+    at_bench: Unit, technician: Actor, jun: User, bench_one: Place, frozen: Traveller
+) -> None:
+    interval = steps.begin(actor=technician, unit=at_bench, bench=bench_one, user=jun)
+    frozen.shift(timedelta(hours=-1))
+    assert steps.end(unit=at_bench)
+    interval.refresh_from_db()
+    assert interval.ended_at == interval.began_at

@@ -47,7 +47,8 @@ class Shop:
         return ended.returncode, (ended.stdout + ended.stderr).strip()
 
 
-def _free_port() -> int:
+def free_port() -> int:
+    """Return a port of 127.0.0.1 that nobody listens at now."""
     with socket.socket() as probe:
         probe.bind(("127.0.0.1", 0))
         return int(probe.getsockname()[1])
@@ -57,8 +58,8 @@ def _free_port() -> int:
 def private_shop() -> Iterator[Shop]:
     """Run a shop for the length of a with block. Raises NotStarted."""
     with tempfile.TemporaryDirectory(prefix="wickline-walk-") as folder:
-        # The demo furnishes a folder of this name only, so that it never meets a real shop's data.
-        data, address = Path(folder) / "demo", f"http://127.0.0.1:{_free_port()}"
+        # The demo keeps to a folder of this name inside the one that it is given.
+        data, address = Path(folder) / "demo", f"http://127.0.0.1:{free_port()}"
         environ = {name: value for name, value in os.environ.items() if not name.startswith("WICKLINE_")}
         environ |= {
             "WICKLINE_DATA_DIR": str(data),
@@ -67,7 +68,7 @@ def private_shop() -> Iterator[Shop]:
         }
         log = Path(folder) / "log"
         with log.open("wb") as out:
-            _furnish(environ, log, out.fileno())
+            _furnish(environ | {"WICKLINE_DATA_DIR": folder}, log, out.fileno())
             shop = subprocess.Popen(  # noqa: S603
                 [*_MANAGE, "serve", "--port", address.rsplit(":", 1)[1]],
                 env=environ,

@@ -10,7 +10,7 @@ from typing import Any
 from django.conf import settings
 from django.core.management import call_command
 from django.core.management.base import BaseCommand, CommandError
-from django.db import connections
+from django.db import connections, transaction
 
 from shop.core import supervisor
 from shop.core.onlyone import Taken, hold
@@ -20,8 +20,6 @@ from shop.floor.demo.stock_in_trade import PASSWORD, furnish
 from shop.people.models import User
 from shop.units import links
 from shop.units.models import CustomerLink
-
-FOLDER = "demo"
 
 
 class Command(BaseCommand):
@@ -36,13 +34,14 @@ class Command(BaseCommand):
         parser.add_argument("--only-furnish", action="store_true", help="set up people and library, no units, and end")
 
     def handle(self, *_args: Any, **options: Any) -> None:
-        """Run until stopped; the first time in a data folder of its own, so that a real shop is never touched."""
-        folder = settings.DATA_DIR
-        if folder.name != FOLDER:
-            self._again_in(folder / FOLDER, fresh=options["fresh"])
+        """Seed, all or nothing, and run until stopped. Only as manage.py starts it, apart from any real shop."""
+        if os.environ.get("WICKLINE_KEPT_APART") != "yes":
+            raise CommandError("Start the demo as: python manage.py demo")
+        if options["fresh"]:
+            self._throw_away(settings.DATA_DIR)
         call_command("migrate", interactive=False, verbosity=0)
         if not User.objects.exists():
-            with one_reading():
+            with one_reading(), transaction.atomic():
                 house = furnish()
                 if not options["only_furnish"]:
                     stock_the_floor(house)
@@ -61,23 +60,15 @@ class Command(BaseCommand):
             raise CommandError(str(problem)) from None
         sys.exit(code)
 
-    def _again_in(self, folder: Path, *, fresh: bool) -> None:
-        """Start this program again with the demo's own data folder; never returns."""
-        if settings.PRODUCTION:
-            raise CommandError("The demo does not run in the production form: unset WICKLINE_FORM first.")
-        if fresh:
-            self._throw_away(folder)
-        arguments = [argument for argument in sys.argv if argument != "--fresh"]
-        os.environ["WICKLINE_DATA_DIR"] = str(folder)
-        os.environ.pop("WICKLINE_DATABASE_URL", None)
-        os.execv(sys.executable, [sys.executable, *arguments])  # noqa: S606 - this very program
-
     def _throw_away(self, folder: Path) -> None:
         try:
             hold(folder / "running.lock").close()
         except Taken as taken:
             raise CommandError(f"The demo is running (process {taken.holder}). Stop it first.") from None
-        shutil.rmtree(folder, ignore_errors=True)
+        for inside in folder.iterdir():
+            if inside.name == "secret":
+                continue  # read already: a new one would not fit the sessions that this program signs
+            shutil.rmtree(inside) if inside.is_dir() else inside.unlink()
 
     def _greet(self, address: str) -> None:
         say = self.stdout.write
