@@ -60,6 +60,7 @@ urlpatterns = [
     path(_QUOTE, quotes.OneQuote.as_view(), name="quote"),
     path(f"{_QUOTE}/changes", quotes.QuoteChanges.as_view(), name="quote-changes"),
     path(f"{_QUOTE}/send", quotes.SendQuote.as_view(), name="quote-send"),
+    path(f"{_QUOTE}/withdraw", quotes.WithdrawQuote.as_view(), name="quote-withdraw"),
     path(f"{_QUOTE}/go-ahead", quotes.GoAhead.as_view(), name="quote-go-ahead"),
     path(f"{_QUOTE}/decision", quotes.QuoteAnswer.as_view(), name="quote-decision"),
     path(f"{_UNIT}/due", money.AmountDue.as_view(), name="due"),

@@ -179,6 +179,23 @@ class SendQuote(Endpoint):
         return _shown(quote_id)
 
 
+class WithdrawIn(Taken):
+    """Why a quote is taken back, for the trail."""
+
+    reason = text(500, required=True)
+
+
+class WithdrawQuote(Endpoint):
+    """A sent quote taken back."""
+
+    @operation("withdraw_quote", verb="quotes.send", takes=WithdrawIn, gives=QuoteOut)
+    def post(self, call: Call, quote_id: UUID) -> ShownQuote:
+        """Take back an edition that waits for its answer."""
+        existing(QuoteVersion, quote_id)
+        flows.withdraw_quote(actor=call.actor, quote_id=quote_id, reason=call.data["reason"])
+        return _shown(quote_id)
+
+
 class GoAhead(Endpoint):
     """Work without asking."""
 

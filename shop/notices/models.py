@@ -15,6 +15,7 @@ class Event(models.TextChoices):
     RECEIVED = "received", _("received")
     QUOTE_READY = "quote_ready", _("quote ready")
     QUOTE_REMINDER = "quote_reminder", _("quote reminder")
+    QUOTE_WITHDRAWN = "quote_withdrawn", _("quote taken back")
     APPROVED = "approved", _("approved")
     DECLINED = "declined", _("declined")
     STARTED = "started", _("started")

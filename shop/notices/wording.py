@@ -34,6 +34,7 @@ SUBJECTS: Mapping[Event, Promise] = {
     Event.RECEIVED: _("Your {model} is here, tag {tag}"),
     Event.QUOTE_READY: _("The quote for your {model} is ready"),
     Event.QUOTE_REMINDER: _("The quote for your {model} still waits for your answer"),
+    Event.QUOTE_WITHDRAWN: _("We have taken back the quote for your {model}"),
     Event.APPROVED: _("You approved the quote for your {model}"),
     Event.DECLINED: _("You declined the quote for your {model}"),
     Event.STARTED: _("We have begun with your {model}"),
@@ -85,6 +86,10 @@ LINES: Mapping[Event, tuple[Line, ...]] = {
         Line(_("Your {model} waits for your answer to our quote, and we cannot go on without it.")),
         Line(_("Open its page to approve or decline. Both take a minute."), needs=("link",)),
         Line(_("The quote is valid until {valid_until}."), needs=("valid_until",)),
+    ),
+    Event.QUOTE_WITHDRAWN: (
+        Line(_("We have taken back our last quote for your {model}. You need not answer it.")),
+        Line(_("You will hear from us when there is a new one.")),
     ),
     Event.APPROVED: (
         Line(_("Thank you. We have your approval for the work on your {model} and put it in the queue.")),

@@ -25,6 +25,7 @@ class QuoteVersion(Versioned):
         DECLINED = "declined", _("declined")
         REPLACED = "replaced", _("replaced")
         EXPIRED = "expired", _("expired")
+        WITHDRAWN = "withdrawn", _("withdrawn")
 
     trail_kind = "quote"
     unit = models.ForeignKey(Unit, on_delete=models.PROTECT, related_name="quotes")

@@ -107,7 +107,7 @@ def decide(
     taken_line_ids are the optional lines taken (ignored in a decline): whole options, as they were shown.
     shown_sha256 is the hash of what the asker saw; totals are reckoned here, from the stored lines. An approval ends
     an earlier one; a decline leaves it as it was. Raises Stale when something else was shown, Missing, or Refused
-    with `quote_not_sent`, `quote_replaced`, `quote_expired`, `quote_already_decided`, `option_unknown`,
+    with `quote_not_sent`, `quote_replaced`, `quote_withdrawn`, `quote_expired`, `quote_already_decided`, `option_unknown`,
     `option_incomplete`, `too_long`.
     """
     quote = locked(unit, quote_id)
@@ -134,6 +134,8 @@ def _check_open(quote: QuoteVersion) -> None:
         raise Refused(Reason("quote_not_sent", facts))
     if quote.state == State.REPLACED:
         raise Refused(Reason("quote_replaced", facts))
+    if quote.state == State.WITHDRAWN:
+        raise Refused(Reason("quote_withdrawn", facts))
     if quote.state in (State.APPROVED, State.DECLINED):
         raise Refused(Reason("quote_already_decided", facts))
     if quote.state == State.EXPIRED or (quote.valid_until and quote.valid_until < today):
@@ -163,6 +165,22 @@ def go_ahead_within_limit(*, actor: Actor, unit: Unit, quote_id: UUID) -> Decisi
     quote.within_limit = True
     _freeze(quote, lines, unit)
     return record(actor, unit, quote, kind=Decision.Kind.WITHIN_LIMIT, lines=lines)
+
+
+def withdraw(*, actor: Actor, unit: Unit, quote_id: UUID, reason: str) -> QuoteVersion:
+    """Take back an edition that waits for an answer; the reason is for the trail.
+
+    What was approved before stays approved. Raises Missing, or Refused with `quote_not_waiting` or what is wrong about
+    the reason.
+    """
+    quote = locked(unit, quote_id)
+    if quote.state != State.SENT:
+        raise Refused(Reason("quote_not_waiting", {"edition": quote.edition, "state": quote.get_state_display()}))
+    said = words(reason, label=_("The reason"), field="reason", limit=500)
+    move(quote, State.WITHDRAWN)
+    facts = {"quote": quote.id, "edition": quote.edition}
+    trail.write(unit, actor, "quote_withdrawn", before=str(quote.edition), facts=facts, note=said)
+    return quote
 
 
 def expire(*, actor: Actor, unit: Unit, quote: QuoteVersion) -> None:

@@ -60,6 +60,7 @@ TRAIL_WORDS: dict[str, Promise] = {
     "quote_sent": _("Quote {after} was sent: {total}"),
     "quote_approved": _("Quote {after} was approved: {total}"),
     "quote_declined": _("Quote {after} was declined"),
+    "quote_withdrawn": _("Quote {before} was taken back"),
     "quote_expired": _("Quote {before} ran out"),
     "went_ahead_within_limit": _("Quote {after} lies within the limit: went ahead"),
     "invoice_issued": _("Billed: {total}"),

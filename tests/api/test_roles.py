@@ -29,7 +29,7 @@ TABLE = {
     ("readings", "POST"): "ot", ("procedure", "GET"): "otc", ("points", "GET"): "otc", ("points", "POST"): "o",
     ("retire-point", "POST"): "o", ("unit-quotes", "GET"): "otc", ("unit-quotes", "POST"): "otc",
     ("quote", "GET"): "otc", ("quote-changes", "POST"): "otc", ("quote-send", "POST"): "oc",
-    ("quote-go-ahead", "POST"): "oc", ("quote-decision", "POST"): "oc", ("due", "GET"): "oc", ("bill", "POST"): "oc",
+    ("quote-go-ahead", "POST"): "oc", ("quote-withdraw", "POST"): "oc", ("quote-decision", "POST"): "oc", ("due", "GET"): "oc", ("bill", "POST"): "oc",
     ("sale", "POST"): "oc", ("payments", "GET"): "oc", ("payments", "POST"): "oc", ("give-back", "POST"): "o",
     ("receipt", "GET"): "oc", ("labels", "GET"): "otc", ("scans", "POST"): "otc", ("scan-picture", "POST"): "otc",
     ("link", "GET"): "oc", ("link-renew", "POST"): "oc", ("link-withdraw", "POST"): "oc", ("promise", "POST"): "otc",

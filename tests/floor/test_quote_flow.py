@@ -6,6 +6,7 @@ import pytest
 
 from shop.books.queries import amount_due
 from shop.core.actor import Actor, Role
+from shop.core.models import TrailEntry
 from shop.core.reasons import Refused
 from shop.floor.customer_view import view_of
 from shop.floor.demo.journeys import Journey
@@ -90,6 +91,39 @@ def test_a_new_approval_after_a_decline_takes_the_work_up_again(diagnosed: Journ
     diagnosed.quote().answer(approve=True)
     assert now(diagnosed).ending == ""
     diagnosed.start(Move.START_WORK, 0)
+
+
+def test_a_quote_taken_back_asks_nothing_more_and_leaves_the_way_open_for_another(diagnosed: Journey) -> None:
+    sent = ask_for_a_switch(diagnosed)
+    back = quote.withdraw_quote(actor=diagnosed.house.counter, quote_id=sent.id, reason=" A wrong price ")
+    assert back.state == QuoteVersion.State.WITHDRAWN
+    assert not Hold.objects.filter(unit=diagnosed.unit, lifted_at=None).exists()
+    assert Notice.objects.filter(unit=diagnosed.unit, event="quote_withdrawn").count() == 1
+    row = TrailEntry.objects.get(subject_id=diagnosed.unit.pk, what="quote_withdrawn")
+    assert (row.before, row.note.text) == (str(sent.edition), "A wrong price")
+    answer = {"actor": CUSTOMER, "quote_id": sent.id, "shown_sha256": sent.content_sha256}
+    with pytest.raises(Refused, match="quote_withdrawn"):
+        quote.decide_quote(**answer, approve=True)
+    with pytest.raises(Refused, match="quote_not_waiting"):
+        quote.withdraw_quote(actor=diagnosed.house.counter, quote_id=sent.id, reason="Once more")
+    assert ask_for_a_switch(diagnosed).edition == sent.edition + 1
+
+
+def test_a_quote_taken_back_leaves_what_was_approved_before(approved: Journey) -> None:
+    held = present_quote(approved.unit.id)
+    sent = ask_for_a_switch(approved)
+    quote.withdraw_quote(actor=approved.house.counter, quote_id=sent.id, reason="Not needed")
+    assert present_quote(approved.unit.id) == held
+
+
+def test_taking_a_quote_back_needs_a_reason_and_the_counter(diagnosed: Journey) -> None:
+    sent = ask_for_a_switch(diagnosed)
+    with pytest.raises(Refused, match="blank"):
+        quote.withdraw_quote(actor=diagnosed.house.counter, quote_id=sent.id, reason=" ")
+    with pytest.raises(Refused, match="not_permitted"):
+        quote.withdraw_quote(actor=CUSTOMER, quote_id=sent.id, reason="No")
+    sent.refresh_from_db()
+    assert sent.state == QuoteVersion.State.SENT
 
 
 def test_a_quote_that_is_not_there_belongs_to_no_unit(diagnosed: Journey) -> None:

@@ -102,7 +102,7 @@ UNIT_VERBS = {
     "promise": "otc",
     "answer": "oc",
 }
-SENT_WITH_QUOTES = {"send": "oc", "go-ahead": "oc", "remove": "otc", "note": "otc", "change": "otc", "add": "otc"}
+SENT_WITH_QUOTES = {"send": "oc", "go-ahead": "oc", "withdraw": "oc", "remove": "otc", "note": "otc", "change": "otc", "add": "otc"}
 
 
 def _form(**more: str) -> dict[str, str]:

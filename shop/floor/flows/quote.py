@@ -46,6 +46,20 @@ def send_quote(*, actor: Actor, quote_id: UUID, version: int) -> QuoteVersion:
     return quote
 
 
+def withdraw_quote(*, actor: Actor, quote_id: UUID, reason: str) -> QuoteVersion:
+    """Take back a quote that waits for its answer, with the reason for the trail.
+
+    The customer is told, and the hold for approval is lifted.
+    """
+    permit(actor, "quotes.send")
+    with transaction.atomic():
+        unit = _unit_of_quote(quote_id)
+        quote = quotes.withdraw(actor=actor, unit=unit, quote_id=quote_id, reason=reason)
+        steps.lift_holds(unit, actor, kinds=[Hold.Kind.APPROVAL])
+        notices.tell(event="quote_withdrawn", unit=unit, key=str(quote.id))
+    return quote
+
+
 def decide_quote(
     *,
     actor: Actor,

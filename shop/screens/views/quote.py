@@ -19,7 +19,7 @@ from shop.screens.http import act, given_version, page, staff_page
 from shop.screens.verbs.common import given_money, given_number, needed_uuid
 from shop.units import queries
 
-QUOTE_VERBS = ("send", "go-ahead", "add", "change", "remove", "note")
+QUOTE_VERBS = ("send", "go-ahead", "withdraw", "add", "change", "remove", "note")
 
 
 @require_safe
@@ -48,13 +48,15 @@ def _quote(request: HttpRequest, quote_id: UUID, reasons: Any = ()) -> HttpRespo
 @require_POST
 @staff_page("quotes.write")
 def quote_do(request: HttpRequest, actor: Actor, quote_id: UUID, verb: str) -> HttpResponse:
-    """Change a draft, send it, or go ahead within the limit."""
+    """Change a draft, send it, go ahead within the limit, or take back what waits."""
 
     def perform(post: QueryDict) -> str:
         if verb == "send":
             quote = flows.send_quote(actor=actor, quote_id=quote_id, version=given_version(post) or 0)
         elif verb == "go-ahead":
             quote = flows.go_ahead(actor=actor, quote_id=quote_id).quote
+        elif verb == "withdraw":
+            quote = flows.withdraw_quote(actor=actor, quote_id=quote_id, reason=post.get("reason", ""))
         else:
             operation = _operation(verb, post)
             change_quote(actor=actor, quote_id=quote_id, version=given_version(post) or 0, operations=[operation])
