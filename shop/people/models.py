@@ -59,6 +59,35 @@ class User(Row, AbstractBaseUser):
         return self.retired_at is None
 
 
+class SecondFactor(Row):
+    """A telephone that shows codes for signing in. Its secret is derived from the id and lies in no table.
+
+    last_step is the time step of the code that was used last: no code counts twice.
+    """
+
+    user = models.ForeignKey(User, on_delete=models.PROTECT, related_name="second_factors")
+    confirmed_at = models.DateTimeField(null=True, blank=True)
+    last_step = models.BigIntegerField(default=0)
+    ended_at = models.DateTimeField(null=True, blank=True)
+
+    class Meta:
+        verbose_name = _("second factor")
+        constraints = [
+            models.UniqueConstraint(fields=["user"], condition=Q(ended_at=None), name="people_one_second_factor"),
+        ]
+
+
+class RecoveryCode(Row):
+    """One use of the second factor without the telephone; only the code's hash is kept."""
+
+    factor = models.ForeignKey(SecondFactor, on_delete=models.PROTECT, related_name="recovery_codes")
+    code_hash = models.CharField(max_length=64, unique=True)
+    used_at = models.DateTimeField(null=True, blank=True)
+
+    class Meta:
+        verbose_name = _("recovery code")
+
+
 class DeviceToken(Row):
     """A device (a tablet, a script) that uses the API in somebody's name; only the token's hash is kept."""
 

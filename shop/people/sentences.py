@@ -24,5 +24,11 @@ SENTENCES = {
     "last_owner": _("{name} is the last owner of this shop. Make somebody else an owner first."),
     "staff_left": _("{name} no longer works here. Choose somebody who does."),
     "sign_in_wrong": _("The user name or the password is not right. Check both and try again."),
+    "code_wrong": _(
+        "That code is not right, or it was used already. Wait for the next one, compare the clock of the telephone, or "
+        "use a recovery code."
+    ),
+    "factor_missing": _("There is no second step to take away here."),
+    "factor_there": _("Your second step is on already. Turn it off first to use another telephone."),
     "sign_in_wait": _("There were too many attempts to sign in. Wait {minutes} min and try again."),
 }

@@ -29,15 +29,23 @@ def sign_in(*, username: str, password: str, address: str) -> User:
     right. Must not be called inside a transaction that a refusal rolls back: the failure would not count.
     """
     name = unicodedata.normalize("NFKC", username).strip().lower()[:40]
-    network = network_of(address)
-    attempt = _note(name, network)
-    _refuse_when_too_many(attempt)
+    note_try(name, address)
     user = _match(name, password)
     if user is None:
-        record(Event.SIGN_IN_REFUSED, address=network)
+        record(Event.SIGN_IN_REFUSED, address=address)
         raise Refused(Reason("sign_in_wrong", {}, "password"))
-    SignInFailure.objects.filter(username=name).delete()
+    forget_tries(name)
     return user
+
+
+def note_try(name: str, address: str) -> None:
+    """Count a try that is about to be made, as failed until `forget_tries`. Raises Refused with `sign_in_wait`."""
+    _refuse_when_too_many(_note(name, network_of(address)))
+
+
+def forget_tries(name: str) -> None:
+    """Take back what was counted against a name, since it has just been right."""
+    SignInFailure.objects.filter(username=name).delete()
 
 
 def _note(name: str, network: str) -> SignInFailure:

@@ -19,7 +19,9 @@ SENTENCES = {
     ),
     "quote_not_sent": _("This quote has not been sent yet, so there is nothing to decide."),
     "quote_replaced": _("A newer edition has taken the place of number {edition}. Look at that one and decide on it."),
-    "quote_withdrawn": _("The shop has taken number {edition} back, so there is nothing to decide. A new one may follow."),
+    "quote_withdrawn": _(
+        "The shop has taken number {edition} back, so there is nothing to decide. A new one may follow."
+    ),
     "quote_not_waiting": _("Number {edition} is {state}. Only a quote that waits for an answer can be taken back."),
     "quote_expired": _("This quote was valid until {valid_until}. Ask the shop to send it again, the answer is quick."),
     "quote_already_decided": _("This quote is already {state}. Ask the shop if that is not what you want."),

@@ -107,8 +107,8 @@ def decide(
     taken_line_ids are the optional lines taken (ignored in a decline): whole options, as they were shown.
     shown_sha256 is the hash of what the asker saw; totals are reckoned here, from the stored lines. An approval ends
     an earlier one; a decline leaves it as it was. Raises Stale when something else was shown, Missing, or Refused
-    with `quote_not_sent`, `quote_replaced`, `quote_withdrawn`, `quote_expired`, `quote_already_decided`, `option_unknown`,
-    `option_incomplete`, `too_long`.
+    with `quote_not_sent`, `quote_replaced`, `quote_withdrawn`, `quote_expired`, `quote_already_decided`,
+    `option_unknown`, `option_incomplete`, `too_long`.
     """
     quote = locked(unit, quote_id)
     taken = frozenset(taken_line_ids) if approve else frozenset()

@@ -2,11 +2,27 @@
 
 from django.urls import include, path, re_path
 
-from shop.screens.views import bench, counter, files, floor, library, notices, quote, scan, shop, sign, unit
+from shop.screens.views import (
+    bench,
+    counter,
+    files,
+    floor,
+    library,
+    notices,
+    quote,
+    scan,
+    second_step,
+    shop,
+    sign,
+    unit,
+)
 
 pages = [
     path("", floor.floor, name="floor"),
     path("sign-in", sign.sign_in, name="sign-in"),
+    path("sign-in/code", sign.sign_in_code, name="sign-in-code"),
+    path("me/second-step", second_step.second_step, name="second-step"),
+    path("me/second-step/off", second_step.turn_off, name="second-step-off"),
     path("sign-out", sign.sign_out, name="sign-out"),
     path("counter", counter.counter, name="counter"),
     path("counter/customer", counter.new_customer, name="new-customer"),

@@ -27,6 +27,8 @@ EVERYBODY = "otc-"
 LOOK = {
     "floor": "otc",
     "sign-in": EVERYBODY,
+    "sign-in-code": EVERYBODY,
+    "second-step": "otc",
     "counter": "otc",
     "write-up": "otc",
     "unit": "otc",
@@ -44,6 +46,9 @@ LOOK = {
 }
 SEND = {
     "sign-in": EVERYBODY,
+    "sign-in-code": EVERYBODY,
+    "second-step": "otc",
+    "second-step-off": "otc",
     "sign-out": EVERYBODY,
     "new-customer": "oc",
     "write-up": "otc",
@@ -102,7 +107,15 @@ UNIT_VERBS = {
     "promise": "otc",
     "answer": "oc",
 }
-SENT_WITH_QUOTES = {"send": "oc", "go-ahead": "oc", "withdraw": "oc", "remove": "otc", "note": "otc", "change": "otc", "add": "otc"}
+SENT_WITH_QUOTES = {
+    "send": "oc",
+    "go-ahead": "oc",
+    "withdraw": "oc",
+    "remove": "otc",
+    "note": "otc",
+    "change": "otc",
+    "add": "otc",
+}
 
 
 def _form(**more: str) -> dict[str, str]:

@@ -4,24 +4,58 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     dependencies = [
-        ('notices', '0002_only_grows'),
-        ('units', '0002_only_grows'),
+        ("notices", "0002_only_grows"),
+        ("units", "0002_only_grows"),
     ]
 
     operations = [
         migrations.RemoveConstraint(
-            model_name='notice',
-            name='notices_notice_event',
+            model_name="notice",
+            name="notices_notice_event",
         ),
         migrations.AlterField(
-            model_name='notice',
-            name='event',
-            field=models.CharField(choices=[('announced', 'announced'), ('received', 'received'), ('quote_ready', 'quote ready'), ('quote_reminder', 'quote reminder'), ('quote_withdrawn', 'quote taken back'), ('approved', 'approved'), ('declined', 'declined'), ('started', 'started'), ('ready', 'ready'), ('shipped', 'shipped'), ('collected', 'collected')], max_length=20),
+            model_name="notice",
+            name="event",
+            field=models.CharField(
+                choices=[
+                    ("announced", "announced"),
+                    ("received", "received"),
+                    ("quote_ready", "quote ready"),
+                    ("quote_reminder", "quote reminder"),
+                    ("quote_withdrawn", "quote taken back"),
+                    ("approved", "approved"),
+                    ("declined", "declined"),
+                    ("started", "started"),
+                    ("ready", "ready"),
+                    ("shipped", "shipped"),
+                    ("collected", "collected"),
+                ],
+                max_length=20,
+            ),
         ),
         migrations.AddConstraint(
-            model_name='notice',
-            constraint=models.CheckConstraint(condition=models.Q(('event__in', ['announced', 'received', 'quote_ready', 'quote_reminder', 'quote_withdrawn', 'approved', 'declined', 'started', 'ready', 'shipped', 'collected'])), name='notices_notice_event'),
+            model_name="notice",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    (
+                        "event__in",
+                        [
+                            "announced",
+                            "received",
+                            "quote_ready",
+                            "quote_reminder",
+                            "quote_withdrawn",
+                            "approved",
+                            "declined",
+                            "started",
+                            "ready",
+                            "shipped",
+                            "collected",
+                        ],
+                    )
+                ),
+                name="notices_notice_event",
+            ),
         ),
     ]

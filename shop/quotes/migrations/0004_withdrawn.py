@@ -4,15 +4,26 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     dependencies = [
-        ('quotes', '0003_evidence'),
+        ("quotes", "0003_evidence"),
     ]
 
     operations = [
         migrations.AlterField(
-            model_name='quoteversion',
-            name='state',
-            field=models.CharField(choices=[('draft', 'draft'), ('sent', 'sent'), ('approved', 'approved'), ('declined', 'declined'), ('replaced', 'replaced'), ('expired', 'expired'), ('withdrawn', 'withdrawn')], default='draft', max_length=10),
+            model_name="quoteversion",
+            name="state",
+            field=models.CharField(
+                choices=[
+                    ("draft", "draft"),
+                    ("sent", "sent"),
+                    ("approved", "approved"),
+                    ("declined", "declined"),
+                    ("replaced", "replaced"),
+                    ("expired", "expired"),
+                    ("withdrawn", "withdrawn"),
+                ],
+                default="draft",
+                max_length=10,
+            ),
         ),
     ]
