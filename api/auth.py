@@ -12,6 +12,7 @@ from rest_framework.request import Request
 
 from api.problems import NotAnswerable
 from api.throttles import Guesses
+from shop.core import audit
 from shop.core.actor import Actor, Role
 from shop.core.reasons import Reason
 from shop.people.actions import actor_from_token
@@ -55,6 +56,7 @@ class DeviceTokenAuthentication(BaseAuthentication):
         actor = actor_from_token(token, address)
         if actor is None:
             guesses.count()
+            audit.record(audit.Event.TOKEN_REFUSED, address=address)
             raise AuthenticationFailed
         return Caller(actor), ""
 

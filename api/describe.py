@@ -42,6 +42,29 @@ class Problem(Given):
     reasons = ReasonGiven(many=True)
 
 
+class LastChange(Given):
+    """The newest row of a trail: what happened, from and to where, by which role, and when."""
+
+    what = serializers.CharField()
+    before = serializers.CharField()
+    after = serializers.CharField()
+    by_role = serializers.CharField()
+    at = serializers.DateTimeField()
+
+
+class Changed(Given):
+    """What a stale request did not know."""
+
+    version = serializers.IntegerField(allow_null=True)
+    last = LastChange(allow_null=True)
+
+
+class StaleProblem(Problem):
+    """An old version was named; `changed` says what has happened since."""
+
+    changed = Changed()
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Spec:
     """What an operation declares. verb is asked of the permits before anything is read.
@@ -152,7 +175,7 @@ def _problems(spec: Spec, method: str, *, stranger: bool) -> dict[Any, Any]:
         429: True,
     }
     return {
-        (status, MEDIA_TYPE): OpenApiResponse(Problem, description=title_of(status))
+        (status, MEDIA_TYPE): OpenApiResponse(StaleProblem if status == 412 else Problem, description=title_of(status))
         for status, can in possible.items()
         if can
     }

@@ -59,8 +59,11 @@ def problem(http_status: int, reasons: Iterable[dict[str, str]], instance: str) 
 
 
 def of_refusal(refusal: Refused, instance: str) -> dict[str, Any]:
-    """Return the problem that an action's refusal is."""
-    return problem(status_of(refusal), (_worded(reason) for reason in refusal.reasons), instance)
+    """Return the problem that an action's refusal is; of an old version it says the new one and what came last."""
+    body = problem(status_of(refusal), (_worded(reason) for reason in refusal.reasons), instance)
+    if isinstance(refusal, Stale):
+        body["changed"] = {"version": refusal.reasons[0].facts.get("now"), "last": refusal.reasons[0].facts.get("last")}
+    return body
 
 
 def status_of(refusal: Refused) -> int:

@@ -208,6 +208,7 @@ CELERY_BEAT_SCHEDULE_FILENAME = str(DATA_DIR / "beat-schedule")
 CELERY_BEAT_SCHEDULE = {
     # Without `expires` beat would pile up messages while no worker runs.
     "sweep due work": {"task": "core.sweep_due_work", "schedule": 5.0, "options": {"expires": 10}},
+    "seal the trail": {"task": "core.seal_trail", "schedule": 300.0, "options": {"expires": 300}},
     "sweep notices": {"task": "notices.sweep", "schedule": 5.0, "options": {"expires": 10}},
     "remind and expire quotes": {"task": "quotes.remind_and_expire", "schedule": 600.0, "options": {"expires": 600}},
 }

@@ -25,6 +25,7 @@ class Event(StrEnum):
     CODE_REFUSED = "code_refused"
     FACTOR_ON = "second_factor_on"
     FACTOR_OFF = "second_factor_off"
+    TOKEN_REFUSED = "token_refused"  # noqa: S105
     ROLE_REFUSED = "role_refused"
     LINK_REFUSED = "link_refused"
     LINK_SLOWED = "link_slowed"

@@ -9,10 +9,12 @@ primary key. A lock is taken late, once in a transaction.
 from collections.abc import Iterator
 from contextlib import contextmanager
 from typing import Any, TypeVar
+from uuid import UUID
 
 from django.core.exceptions import ValidationError
 from django.db import IntegrityError, models, transaction
 
+from shop.core.models import TrailEntry
 from shop.core.reasons import Missing, Reason, Refused, Stale
 
 M = TypeVar("M", bound=models.Model)
@@ -32,8 +34,23 @@ def lock(model: type[M], *, version: int | None = None, **lookup: Any) -> M:
         sought = ", ".join(str(value) for value in lookup.values())
         raise Missing(Reason("missing", {"thing": str(model._meta.verbose_name), "sought": sought}))
     if version is not None and version != getattr(row, "version", version):
-        raise Stale(Reason("stale", {"now": row.version}))  # type: ignore[attr-defined]
+        raise stale(row, subject_id=row.pk)
     return row
+
+
+def stale(row: models.Model, *, subject_id: UUID) -> Stale:
+    """Return the refusal of an old page of a row: its version now, and what its subject's trail says happened last."""
+    facts: dict[str, Any] = {"now": getattr(row, "version", None)}
+    last = TrailEntry.objects.filter(subject_id=subject_id).order_by("-seq").first()
+    if last:
+        facts["last"] = {
+            "what": last.what,
+            "before": last.before,
+            "after": last.after,
+            "by_role": last.actor_role,
+            "at": last.recorded_at.isoformat(),
+        }
+    return Stale(Reason("stale", facts))
 
 
 def _fetch(model: type[M], lookup: dict[str, Any]) -> M | None:

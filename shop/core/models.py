@@ -118,6 +118,23 @@ class TrailEntry(models.Model):
         indexes = [models.Index(fields=["recorded_at"], name="core_trail_recorded")]
 
 
+class TrailSeal(models.Model):
+    """How many rows the trail had up to a certain one, and a digest of them all: rows cut off its end show.
+
+    Only grows. A seal covers the rows after the one before it, and carries that one's digest.
+    """
+
+    id = models.BigAutoField(primary_key=True)
+    sealed_at = models.DateTimeField(default=clock.now)
+    up_to = models.BigIntegerField(unique=True)
+    rows = models.PositiveIntegerField()
+    digest = models.CharField(max_length=64)
+
+    class Meta:
+        verbose_name = _("seal of the trail")
+        ordering = ["up_to"]
+
+
 class Photo(Row):
     """A picture, re-encoded and stripped, named by the SHA-256 of its bytes; equal pictures share a file."""
 

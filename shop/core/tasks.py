@@ -11,7 +11,7 @@ from celery import current_app, shared_task
 from django.core.cache import cache
 from django.db import IntegrityError, transaction
 
-from shop.core import clock, duework
+from shop.core import clock, duework, seals
 from shop.core.bell import ring
 from shop.core.models import DueWork
 
@@ -40,6 +40,12 @@ def worker_seen_at() -> datetime | None:
     """Return when a worker last swept, which shows that beat, broker and worker all run; None when never."""
     seen: datetime | None = cache.get(_SEEN)
     return seen
+
+
+@shared_task(name="core.seal_trail")
+def seal_trail() -> bool:
+    """Seal the newest rows of the trail. Returns whether there were any."""
+    return seals.seal()
 
 
 @shared_task(name="core.do_due_work")

@@ -8,6 +8,7 @@ from django.utils.translation import gettext as _
 
 from shop.books.models import Invoice, Payment
 from shop.core.models import TrailEntry
+from shop.core.seals import broken_seal
 from shop.core.trail import broken_links
 from shop.ledger import accounts
 from shop.ledger.models import Posting
@@ -20,7 +21,7 @@ _MONEY = (accounts.CASH, accounts.BANK, accounts.CARD, accounts.OTHER_MONEY)
 
 def problems() -> list[str]:
     """Return a sentence for each thing that does not add up; an empty list when all does."""
-    return [*_trails(), *_stock(), *_books()]
+    return [*_trails(), *_seals(), *_stock(), *_books()]
 
 
 def _trails() -> list[str]:
@@ -33,6 +34,13 @@ def _trails() -> list[str]:
             facts = {"kind": subject[0], "id": subject[1], "seq": broken[0]}
             found.append(_("The trail of %(kind)s %(id)s was changed at entry %(seq)s.") % facts)
     return found
+
+
+def _seals() -> list[str]:
+    """Compare the whole trail with its seals: what was cut off a subject's end breaks no chain, but a seal."""
+    broken = broken_seal()
+    facts = {"date": broken.sealed_at.isoformat(timespec="minutes")} if broken else {}
+    return [_("Rows of the trail that were sealed at %(date)s are missing or were changed.") % facts] if broken else []
 
 
 def _stock() -> list[str]:

@@ -7,9 +7,9 @@ from django.db import transaction
 
 from shop.core import clock, money, trail
 from shop.core.actor import Actor, permit
-from shop.core.locks import lock, save
+from shop.core.locks import lock, save, stale
 from shop.core.profile import profile
-from shop.core.reasons import Missing, Reason, Refused, Stale
+from shop.core.reasons import Missing, Reason, Refused
 from shop.notices import steps as notices
 from shop.quotes import drafting, pricing, queries, steps
 from shop.quotes.content import priced
@@ -78,7 +78,7 @@ def change_quote(*, actor: Actor, quote_id: UUID, version: int, operations: Sequ
         if quote.state != QuoteVersion.State.DRAFT:
             raise Refused(Reason("quote_not_draft", {"state": quote.get_state_display()}))
         if quote.version != version:
-            raise Stale(Reason("stale", {"now": quote.version}))
+            raise stale(quote, subject_id=unit.pk)
         if not operations:
             return quote
         draft = Draft(quote)

@@ -9,9 +9,9 @@ from django.utils.translation import gettext as _
 
 from shop.core import clock, money, trail
 from shop.core.actor import Actor
-from shop.core.locks import lock
+from shop.core.locks import lock, stale
 from shop.core.profile import profile
-from shop.core.reasons import Missing, Reason, Refused, Stale
+from shop.core.reasons import Missing, Reason, Refused
 from shop.core.text import words
 from shop.quotes import content as contents
 from shop.quotes import pricing
@@ -68,7 +68,7 @@ def _ready(unit: Unit, quote_id: UUID, version: int | None) -> tuple[QuoteVersio
     if quote.state != State.DRAFT:
         raise Refused(Reason("quote_not_draft", {"state": quote.get_state_display()}))
     if version is not None and quote.version != version:
-        raise Stale(Reason("stale", {"now": quote.version}))
+        raise stale(quote, subject_id=unit.pk)
     if unit.own:
         raise Refused(Reason("quote_own_unit", {"number": str(unit)}))
     lines = list(quote.lines.all())
@@ -117,7 +117,7 @@ def decide(
         return same
     _check_open(quote)
     if shown_sha256 != quote.content_sha256:
-        raise Stale(Reason("stale", {"now": quote.version}))
+        raise stale(quote, subject_id=unit.pk)
     said = words(reason, label=_("The reason"), field="reason", limit=1000, required=False)
     lines = list(quote.lines.all())
     if approve:

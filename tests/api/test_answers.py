@@ -8,6 +8,7 @@ from django.test.utils import CaptureQueriesContext
 
 from shop.boards.models import DeviceModel
 from shop.core.actor import Actor
+from shop.core.models import TrailEntry
 from shop.floor.flows.intake import take_in
 from shop.people.models import Customer, Place
 from shop.units.models import Bag, Unit
@@ -36,11 +37,21 @@ def test_what_is_not_there_is_404_and_no_id_is_no_error(desk: Device) -> None:
     assert desk.get("units/not-an-id").status_code == 404
 
 
+def queued_by(unit: Unit) -> str:
+    """What the newest row of its trail says happened."""
+    last = TrailEntry.objects.filter(subject_id=unit.pk).order_by("-seq").first()
+    assert last is not None
+    return last.what
+
+
 def test_a_change_needs_the_version_that_was_seen(tablet: Device, queued: Unit, bench_one: Place) -> None:
     path, body = f"units/{queued.id}/moves", {"move": "start_diagnosis", "bench": str(bench_one.id)}
     assert tablet.post(path, body).status_code == 428
     assert tablet.post(path, body, **{"If-Match": "yesterday"}).status_code == 400
-    assert tablet.post(path, body, **{"If-Match": f'"{queued.version - 1}"'}).status_code == 412
+    stale = tablet.post(path, body, **{"If-Match": f'"{queued.version - 1}"'})
+    assert (stale.status_code, stale.headers["ETag"]) == (412, f'"{queued.version}"')
+    changed = stale.json()["changed"]
+    assert (changed["version"], changed["last"]["what"]) == (queued.version, queued_by(queued))
     seen = tablet.get(f"units/{queued.id}").headers["ETag"]
     done = tablet.post(path, body, **{"If-Match": seen})
     assert (done.status_code, done.json()["stage"]) == (200, "bench")

@@ -15,6 +15,7 @@ from shop.core.appendonly import AppendOnly
 
 ONLY_GROW = {
     "core.TrailEntry",
+    "core.TrailSeal",
     "units.Consent",
     "notices.Attempt",
     "quotes.Decision",
