@@ -6,10 +6,10 @@ from uuid import UUID
 
 from rest_framework import serializers
 
-from api.fields import Given, GivenRow, Taken, text
+from api.fields import Given, GivenRow, Taken, Text, minor, text, whole
 from api.operation import Call, Endpoint, operation
 from shop.core.models import ShopProfile
-from shop.core.profile import profile
+from shop.core.profile import change_profile, profile
 from shop.floor.flows import pickup
 from shop.notices import actions as notices
 from shop.notices import queries as sent
@@ -132,6 +132,21 @@ class ProfileOut(GivenRow):
         ]  # fmt: skip
 
 
+class ProfileChange(Taken):
+    """What is to be changed; what is left out stays."""
+
+    name, street, town = (Text(max_length=80, required=False, allow_blank=blank) for blank in (False, True, True))
+    email = Text(max_length=254, required=False, allow_blank=True)
+    phone = Text(max_length=40, required=False, allow_blank=True)
+    time_zone = Text(max_length=40, required=False)
+    tax_name = Text(max_length=30, required=False, allow_blank=True)
+    tax_rate_millipercent = whole(0, 100_000, required=False)
+    diagnosis_fee_minor = minor(required=False)
+    quote_days = whole(1, 365, required=False)
+    warranty_days = whole(0, 3650, required=False)
+    minutes_per_day = whole(1, 1440, required=False)
+
+
 class Profile(Endpoint):
     """The shop."""
 
@@ -139,6 +154,11 @@ class Profile(Endpoint):
     def get(self, call: Call) -> ShopProfile:  # noqa: ARG002
         """Show the shop's profile."""
         return profile()
+
+    @operation("change_profile", verb="core.change_profile", takes=ProfileChange, gives=ProfileOut, if_match=True)
+    def patch(self, call: Call) -> ShopProfile:
+        """Change the shop's profile."""
+        return change_profile(actor=call.actor, version=call.version, **call.data)
 
 
 class PromiseOut(GivenRow):

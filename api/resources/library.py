@@ -1,20 +1,19 @@
-"""The library: models, board revisions, services, parts; and the places of the shop."""
+"""The library: device models, board revisions, services, parts, suppliers. Money is minor units before tax."""
 
+from typing import Any
 from uuid import UUID
 
 from rest_framework import serializers
 
-from api.fields import GivenRow, Taken, Text, text, whole
+from api.fields import Given, GivenRow, IdOf, Taken, Text, YesNo, minor, text, whole
 from api.operation import Call, Endpoint, operation
 from api.paging import Order
-from api.resources.common import existing
-from shop.boards import queries as boards
+from api.resources.common import Named, existing
+from shop.boards import actions, cautions, queries
 from shop.boards.models import BoardRevision, DeviceModel, Service
-from shop.core.tagcode import printed
-from shop.parts import queries as parts
-from shop.parts.models import Part
-from shop.people import actions, queries
-from shop.people.models import Place
+from shop.parts import actions as parts
+from shop.parts import queries as part_queries
+from shop.parts.models import Part, Supplier
 
 
 class ModelOut(GivenRow):
@@ -25,40 +24,135 @@ class ModelOut(GivenRow):
         fields = ["id", "maker", "name", "mains_inside", "tube_inside", "battery_inside", "fastener_count"]
 
 
+class ModelIn(Taken):
+    """A model as written on the case. The three flags decide which cautions its benches see."""
+
+    maker = text(60, required=True)
+    name = text(80, required=True)
+    mains_inside = YesNo(required=False, default=False)
+    tube_inside = YesNo(required=False, default=False)
+    battery_inside = YesNo(required=False, default=False)
+    fastener_count = whole(0, 500, allow_null=True, required=False, default=None)
+
+
 class Models(Endpoint):
     """Device models."""
 
     @operation("list_models", verb="boards.see", gives=ModelOut, page=Order("name"))
     def get(self, call: Call) -> object:  # noqa: ARG002
-        """List the device models in use, by name."""
-        return boards.models()
+        """List the device models, by name."""
+        return queries.models()
+
+    @operation("add_model", verb="boards.change", takes=ModelIn, gives=ModelOut, status=201)
+    def post(self, call: Call) -> DeviceModel:
+        """Add a device model."""
+        return actions.add_model(actor=call.actor, **call.data)
+
+
+class RetireModel(Endpoint):
+    """A model no longer taken in."""
+
+    @operation("retire_model", verb="boards.change", gives=ModelOut)
+    def post(self, call: Call, model_id: UUID) -> DeviceModel:
+        """Take a model off the list; units of it keep it."""
+        return actions.retire_model(actor=call.actor, model_id=model_id)
+
+
+class CautionsOut(Given):
+    """What to say where work on a model can hurt."""
+
+    cautions = serializers.ListField(child=serializers.CharField())
+
+
+class Cautions(Endpoint):
+    """Cautions for a model."""
+
+    @operation("get_cautions", verb="boards.see", gives=CautionsOut)
+    def get(self, call: Call, model_id: UUID) -> object:  # noqa: ARG002
+        """Show the cautions for a bench with this model on it."""
+        return {"cautions": cautions.cautions_for(existing(DeviceModel, model_id))}
 
 
 class RevisionOut(GivenRow):
-    """A board revision and how to tell it."""
+    """A version of a model's board, and how to tell it from the others."""
 
     class Meta:
         model = BoardRevision
-        fields = ["id", "marking", "how_to_tell"]
+        fields = ["id", "model", "marking", "how_to_tell"]
+
+
+class NewRevisionIn(Taken):
+    """A marking, and what tells this board from the others."""
+
+    marking = text(60, required=True)
+    how_to_tell = text(2000)
 
 
 class Revisions(Endpoint):
     """Board revisions of a model."""
 
-    @operation("list_revisions", verb="boards.see", gives=RevisionOut, many=True)
+    @operation("list_revisions", verb="boards.see", gives=RevisionOut, page=Order("marking"))
     def get(self, call: Call, model_id: UUID) -> object:  # noqa: ARG002
-        """List a model's board revisions."""
-        return boards.revisions_of(existing(DeviceModel, model_id))
+        """List a model's board revisions, by marking."""
+        return queries.revisions_of(existing(DeviceModel, model_id))
+
+    @operation("add_revision", verb="boards.change", takes=NewRevisionIn, gives=RevisionOut, status=201)
+    def post(self, call: Call, model_id: UUID) -> BoardRevision:
+        """Add a board revision."""
+        return actions.add_revision(actor=call.actor, model_id=model_id, **call.data)
+
+
+class ServicePartOut(Given):
+    """A part that a service brings."""
+
+    part = serializers.UUIDField(source="part_id")
+    code = serializers.CharField(source="part.code")
+    quantity = serializers.IntegerField()
 
 
 class ServiceOut(GivenRow):
-    """Work that the shop offers; the price is in minor units before tax."""
+    """Work that the shop offers."""
 
     steps = serializers.ListField(child=serializers.CharField())
+    parts = ServicePartOut(many=True)
 
     class Meta:
         model = Service
-        fields = ["id", "code", "name", "says", "minutes", "price_minor", "asks_video", "optional_extra", "steps"]
+        fields = [
+            "id", "version", "code", "name", "says", "minutes", "price_minor", "asks_video", "optional_extra", "steps",
+            "parts",
+        ]  # fmt: skip
+
+
+class ServicePartIn(Taken):
+    """A part and how many of it."""
+
+    part = IdOf(Part)
+    quantity = whole(1, 1000)
+
+
+class ServiceIn(Taken):
+    """Work to offer; code is what programs call it, minutes is hands-on time, steps are the work in order."""
+
+    code = text(30, required=True)
+    name = text(80, required=True)
+    says = text(2000)
+    minutes = whole(1, 10_000, required=False, default=30)
+    price_minor = minor(required=False, default=0)
+    asks_video = YesNo(required=False, default=False)
+    optional_extra = YesNo(required=False, default=False)
+    steps = serializers.ListField(child=text(200, required=True), max_length=100, required=False, default=list)
+    parts = ServicePartIn(many=True, required=False, default=list)
+
+
+class PartsIn(Taken):
+    """All parts that a service brings."""
+
+    parts = ServicePartIn(many=True)
+
+
+def _brought(listed: list[dict[str, Any]]) -> dict[UUID | str, int]:
+    return {each["part"]: each["quantity"] for each in listed}
 
 
 class Services(Endpoint):
@@ -66,16 +160,94 @@ class Services(Endpoint):
 
     @operation("list_services", verb="boards.see", gives=ServiceOut, page=Order("name"))
     def get(self, call: Call) -> object:  # noqa: ARG002
-        """List the services on offer, by name."""
-        return boards.services()
+        """List the services offered, by name."""
+        return queries.services()
+
+    @operation("add_service", verb="boards.change", takes=ServiceIn, gives=ServiceOut, status=201)
+    def post(self, call: Call) -> Service:
+        """Add work that the shop offers."""
+        said = call.data | {"parts": _brought(call.data["parts"])}
+        return actions.add_service(actor=call.actor, **said)
+
+
+class ServiceChange(Taken):
+    """What is to be changed; the code stays."""
+
+    name = Text(max_length=80, required=False)
+    says = Text(max_length=2000, required=False, allow_blank=True)
+    minutes = whole(1, 10_000, required=False)
+    price_minor = minor(required=False)
+    asks_video = YesNo(required=False)
+    optional_extra = YesNo(required=False)
+    steps = serializers.ListField(child=text(200, required=True), max_length=100, required=False)
+
+
+class OneService(Endpoint):
+    """One service."""
+
+    @operation("get_service", verb="boards.see", gives=ServiceOut)
+    def get(self, call: Call, service_id: UUID) -> Service:  # noqa: ARG002
+        """Show a service."""
+        return existing(Service, service_id)
+
+    @operation("change_service", verb="boards.change", takes=ServiceChange, gives=ServiceOut, if_match=True)
+    def patch(self, call: Call, service_id: UUID) -> Service:
+        """Change a service; what was quoted keeps its words and prices."""
+        return actions.change_service(actor=call.actor, service_id=service_id, version=call.version, **call.data)
+
+
+class RetireService(Endpoint):
+    """A service no longer offered."""
+
+    @operation("retire_service", verb="boards.change", gives=ServiceOut, if_match=True)
+    def post(self, call: Call, service_id: UUID) -> Service:
+        """Take a service off the list; units that have it keep it."""
+        return actions.retire_service(actor=call.actor, service_id=service_id, version=call.version)
+
+
+class ServiceParts(Endpoint):
+    """The parts of a service."""
+
+    @operation("set_service_parts", verb="boards.change", takes=PartsIn, gives=ServiceOut, if_match=True)
+    def post(self, call: Call, service_id: UUID) -> Service:
+        """Say which parts a service brings, in place of what was said before."""
+        brought = _brought(call.data["parts"])
+        return actions.set_service_parts(actor=call.actor, service_id=service_id, version=call.version, parts=brought)
 
 
 class PartOut(GivenRow):
-    """A part as the shop sells it; prices are in minor units before tax."""
+    """A part as the shop stocks and sells it."""
+
+    supplier = Named(allow_null=True)
 
     class Meta:
         model = Part
-        fields = ["id", "code", "name", "cost_minor", "price_minor", "reorder_at"]
+        fields = ["id", "version", "code", "name", "supplier", "cost_minor", "price_minor", "reorder_at"]
+
+
+class PartIn(Taken):
+    """A new part; reorder_at is the number of pieces at which to order more."""
+
+    code = text(40, required=True)
+    name = text(120, required=True)
+    supplier = IdOf(Supplier, allow_null=True, required=False, default=None)
+    cost_minor = minor(required=False, default=0)
+    price_minor = minor(required=False, default=0)
+    reorder_at = whole(0, 1_000_000, required=False, default=0)
+
+
+class PartChange(Taken):
+    """What is to be changed; the code stays."""
+
+    name = Text(max_length=120, required=False)
+    supplier = IdOf(Supplier, allow_null=True, required=False)
+    cost_minor = minor(required=False)
+    price_minor = minor(required=False)
+    reorder_at = whole(0, 1_000_000, required=False)
+
+
+def _part_fields(data: dict[str, Any]) -> dict[str, Any]:
+    return {("supplier_id" if name == "supplier" else name): value for name, value in data.items()}
 
 
 class Parts(Endpoint):
@@ -83,43 +255,62 @@ class Parts(Endpoint):
 
     @operation("list_parts", verb="boards.see", gives=PartOut, page=Order("code"))
     def get(self, call: Call) -> object:  # noqa: ARG002
-        """List the parts in use, by code."""
-        return parts.parts()
+        """List the parts, by code."""
+        return part_queries.parts()
+
+    @operation("add_part", verb="parts.change", takes=PartIn, gives=PartOut, status=201, location="api:part")
+    def post(self, call: Call) -> Part:
+        """Add a part."""
+        return parts.add_part(actor=call.actor, **_part_fields(call.data))
 
 
-class PlaceOut(GivenRow):
-    """A shelf, a box or a bench; code is what its label shows, with the check symbol."""
+class OnePart(Endpoint):
+    """One part."""
 
-    code = serializers.SerializerMethodField()
-    equipment = serializers.ListField(child=serializers.CharField())
+    @operation("get_part", verb="boards.see", gives=PartOut)
+    def get(self, call: Call, part_id: UUID) -> Part:  # noqa: ARG002
+        """Show a part."""
+        return existing(Part, part_id)
+
+    @operation("change_part", verb="parts.change", takes=PartChange, gives=PartOut, if_match=True)
+    def patch(self, call: Call, part_id: UUID) -> Part:
+        """Change a part; what was quoted or billed keeps its price."""
+        return parts.change_part(actor=call.actor, part_id=part_id, version=call.version, **_part_fields(call.data))
+
+
+class RetirePart(Endpoint):
+    """A part no longer kept."""
+
+    @operation("retire_part", verb="parts.change", gives=PartOut, if_match=True)
+    def post(self, call: Call, part_id: UUID) -> Part:
+        """Take a part off the list; lots and quotes keep it."""
+        return parts.retire_part(actor=call.actor, part_id=part_id, version=call.version)
+
+
+class SupplierOut(GivenRow):
+    """Where parts come from."""
 
     class Meta:
-        model = Place
-        fields = ["id", "name", "kind", "code", "capacity", "equipment"]
-
-    def get_code(self, place: Place) -> str:
-        """Return the code as printed."""
-        return printed(place.code)
+        model = Supplier
+        fields = ["id", "name", "lead_days"]
 
 
-class NewPlaceIn(Taken):
-    """A new place."""
+class SupplierIn(Taken):
+    """A new supplier, and within how many days it delivers."""
 
-    name = text(40, required=True)
-    kind = serializers.ChoiceField(Place.Kind.choices)
-    capacity = whole(1, 10_000)
-    equipment = serializers.ListField(child=Text(max_length=60), required=False, default=list, max_length=50)
+    name = text(80, required=True)
+    lead_days = whole(0, 365, required=False, default=7)
 
 
-class Places(Endpoint):
-    """Where units lie."""
+class Suppliers(Endpoint):
+    """Suppliers."""
 
-    @operation("list_places", verb="floor.see", gives=PlaceOut, page=Order("name"))
+    @operation("list_suppliers", verb="boards.see", gives=SupplierOut, page=Order("name"))
     def get(self, call: Call) -> object:  # noqa: ARG002
-        """List the places in use, by name."""
-        return queries.places()
+        """List the suppliers, by name."""
+        return part_queries.suppliers()
 
-    @operation("add_place", verb="people.change_places", takes=NewPlaceIn, gives=PlaceOut, status=201)
-    def post(self, call: Call) -> Place:
-        """Add a shelf, a box or a bench."""
-        return actions.add_place(actor=call.actor, **call.data)
+    @operation("add_supplier", verb="parts.change", takes=SupplierIn, gives=SupplierOut, status=201)
+    def post(self, call: Call) -> Supplier:
+        """Add a supplier."""
+        return parts.add_supplier(actor=call.actor, **call.data)

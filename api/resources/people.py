@@ -157,6 +157,21 @@ class RetireStaff(Endpoint):
         return actions.retire_staff(actor=call.actor, user_id=user_id)
 
 
+class PasswordIn(Taken):
+    """A new password."""
+
+    password = Text(max_length=200, trim_whitespace=False)
+
+
+class StaffPassword(Endpoint):
+    """Somebody else's password."""
+
+    @operation("set_staff_password", verb="people.change_staff", takes=PasswordIn, gives=StaffOut)
+    def post(self, call: Call, user_id: UUID) -> User:
+        """Give somebody a new password, which ends their sessions."""
+        return actions.set_password(actor=call.actor, user_id=user_id, password=call.data["password"])
+
+
 class TokenOut(GivenRow):
     """A device that acts in somebody's name. The token itself is never shown again."""
 

@@ -6,6 +6,7 @@ from rest_framework import serializers
 
 from api.fields import Given, GivenRow, IdOf, Taken, minor, text, whole
 from api.operation import Call, Endpoint, operation
+from api.paging import Order
 from shop.parts.models import Part
 from shop.stock import actions
 from shop.stock.models import Lot
@@ -32,6 +33,11 @@ class LotIn(Taken):
 
 class Lots(Endpoint):
     """Lots of parts."""
+
+    @operation("list_lots", verb="boards.see", gives=LotOut, page=Order("created_at"))
+    def get(self, call: Call) -> object:  # noqa: ARG002
+        """List the lots that came in, oldest first."""
+        return Lot.objects.all()
 
     @operation("receive_lot", verb="stock.change", takes=LotIn, gives=LotOut, status=201)
     def post(self, call: Call) -> Lot:

@@ -1,14 +1,15 @@
 """The library grows by these: device models, board revisions, services. Money is minor units before tax."""
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
+from typing import Any, TypedDict, Unpack
 from uuid import UUID
 
 from django.db import transaction
 from django.utils.translation import gettext as _
 
 from shop.boards.models import BoardRevision, DeviceModel, Service, ServicePart
-from shop.core import trail
+from shop.core import clock, trail
 from shop.core.actor import Actor, permit
 from shop.core.locks import lock, save, unique
 from shop.core.money import checked
@@ -99,10 +100,10 @@ def add_service(
     permit(actor, "boards.change")
     service = Service(
         code=_service_code(code),
-        name=line(name, label=_("Name of the service"), field="name", limit=80),
-        says=words(says, label=_("What it is"), field="says", required=False),
-        minutes=whole(minutes, low=1, high=_MOST_MINUTES, label=_("Minutes"), field="minutes"),
-        price_minor=checked(price_minor, label=_("Price"), field="price_minor"),
+        name=_service_name(name),
+        says=_says(says),
+        minutes=_minutes(minutes),
+        price_minor=_price(price_minor),
         asks_video=asks_video,
         optional_extra=optional_extra,
         steps=_steps(steps),
@@ -114,6 +115,61 @@ def add_service(
         facts = {"minutes": minutes, "price_minor": price_minor, "parts": brought}
         trail.write(service, actor, "service_added", after=service.code, facts=facts)
     return service
+
+
+class ServiceFields(TypedDict, total=False):
+    """What can be changed of a service. Its code stays: programs know it by that."""
+
+    name: str
+    says: str
+    minutes: int
+    price_minor: int
+    asks_video: bool
+    optional_extra: bool
+    steps: Sequence[str]
+
+
+def change_service(*, actor: Actor, service_id: UUID | str, version: int, **fields: Unpack[ServiceFields]) -> Service:
+    """Change the given fields of a service and return it. Raises Missing, Stale, and Refused as `add_service` does.
+
+    Quotes that were sent and job sheets that were made keep what they were made with.
+    """
+    permit(actor, "boards.change")
+    with transaction.atomic():
+        service = lock(Service, pk=service_id, version=version)
+        given: dict[str, Any] = {name: _CHECKED[name](value) for name, value in fields.items()}
+        changed = [name for name, value in given.items() if getattr(service, name) != value]
+        for name in changed:
+            setattr(service, name, given[name])
+        if changed:
+            save(service, *changed)
+            facts = {"fields": sorted(changed), "minutes": service.minutes, "price_minor": service.price_minor}
+            trail.write(service, actor, "service_changed", facts=facts)
+    return service
+
+
+def retire_service(*, actor: Actor, service_id: UUID | str, version: int) -> Service:
+    """Stop offering a service and return it; units that have it keep it. Twice is once. Raises Missing, Stale."""
+    permit(actor, "boards.change")
+    with transaction.atomic():
+        service = lock(Service, pk=service_id, version=version)
+        if service.retired_at is None:
+            service.retired_at = clock.now()
+            save(service, "retired_at")
+            trail.write(service, actor, "service_retired", before=service.code)
+    return service
+
+
+def retire_model(*, actor: Actor, model_id: UUID | str) -> DeviceModel:
+    """Take a model off the list and return it; units of it keep it. Twice is once. Raises Missing."""
+    permit(actor, "boards.change")
+    with transaction.atomic():
+        model = lock(DeviceModel, pk=model_id)
+        if model.retired_at is None:
+            model.retired_at = clock.now()
+            save(model, "retired_at")
+            trail.write(model, actor, "model_retired", before=model.name)
+    return model
 
 
 def set_service_parts(
@@ -141,9 +197,36 @@ def _service_code(typed: str) -> str:
     return code
 
 
+def _service_name(typed: str) -> str:
+    return line(typed, label=_("Name of the service"), field="name", limit=80)
+
+
+def _says(typed: str) -> str:
+    return words(typed, label=_("What it is"), field="says", required=False)
+
+
+def _minutes(given: int) -> int:
+    return whole(given, low=1, high=_MOST_MINUTES, label=_("Minutes"), field="minutes")
+
+
+def _price(minor: int) -> int:
+    return checked(minor, label=_("Price"), field="price_minor")
+
+
 def _steps(listed: Sequence[str]) -> list[str]:
     whole(len(listed), low=0, high=_MOST_STEPS, label=_("Number of steps"), field="steps")
     return [line(step, label=_("Step"), field="steps", limit=200) for step in listed]
+
+
+_CHECKED: dict[str, Callable[[Any], Any]] = {
+    "name": _service_name,
+    "says": _says,
+    "minutes": _minutes,
+    "price_minor": _price,
+    "asks_video": bool,
+    "optional_extra": bool,
+    "steps": _steps,
+}
 
 
 def _bring(service: Service, parts: Mapping[UUID | str, int]) -> dict[str, int]:

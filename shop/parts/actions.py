@@ -6,7 +6,7 @@ from uuid import UUID
 from django.db import transaction
 from django.utils.translation import gettext as _
 
-from shop.core import trail
+from shop.core import clock, trail
 from shop.core.actor import Actor, permit
 from shop.core.locks import lock, save, unique
 from shop.core.money import checked
@@ -90,6 +90,18 @@ def change_part(*, actor: Actor, part_id: UUID | str, version: int, **fields: Un
         if changed := _apply(part, fields):
             save(part, *changed)
             trail.write(part, actor, "part_changed", facts={"fields": sorted(changed), **_figures(part)})
+    return part
+
+
+def retire_part(*, actor: Actor, part_id: UUID | str, version: int) -> Part:
+    """Take a part off the list and return it; lots and quotes keep it. Twice is once. Raises Missing, Stale."""
+    permit(actor, "parts.change")
+    with transaction.atomic():
+        part = lock(Part, pk=part_id, version=version)
+        if part.retired_at is None:
+            part.retired_at = clock.now()
+            save(part, "retired_at")
+            trail.write(part, actor, "part_retired", before=part.code)
     return part
 
 

@@ -8,6 +8,7 @@ from shop.screens.views import (
     files,
     floor,
     library,
+    library_entry,
     notices,
     quote,
     scan,
@@ -15,6 +16,7 @@ from shop.screens.views import (
     shop,
     sign,
     unit,
+    upkeep,
 )
 
 pages = [
@@ -44,11 +46,21 @@ pages = [
     path("shop", shop.shop, name="shop"),
     path("shop/places", shop.new_place, name="new-place"),
     path("shop/people", shop.new_person, name="new-person"),
+    path("shop/people/<uuid:user_id>", upkeep.person, name="person"),
+    path("shop/people/<uuid:user_id>/do/<slug:verb>", upkeep.person_do, name="person-do"),
+    path("shop/places/<uuid:place_id>", upkeep.place, name="place"),
+    path("shop/places/<uuid:place_id>/do/<slug:verb>", upkeep.place_do, name="place-do"),
+    path("me", upkeep.me, name="me"),
+    path("me/password", upkeep.my_password, name="my-password"),
     path("shop/devices", shop.devices, name="devices"),
     path("shop/figures", shop.figures, name="figures"),
     path("shop/labels", files.shop_labels, name="shop-labels"),
     path("library", library.library, name="library"),
     path("library/add/<slug:what>", library.library_do, name="library-do"),
+    path("library/parts/<uuid:part_id>", library_entry.part, name="part"),
+    path("library/parts/<uuid:part_id>/do/<slug:verb>", library_entry.part_do, name="part-do"),
+    path("library/services/<uuid:service_id>", library_entry.service, name="service"),
+    path("library/services/<uuid:service_id>/do/<slug:verb>", library_entry.service_do, name="service-do"),
     path("photos/<uuid:photo_id>", files.photo, name="photo"),
 ]
 

@@ -117,3 +117,8 @@ def stage_counts() -> dict[str, int]:
     for stage in Unit.objects.filter(outcome="").values_list("stage", flat=True):
         counts[stage] += 1
     return counts
+
+
+def units_in(place: Place) -> int:
+    """Return how many units lie in a place now. One query."""
+    return Unit.objects.filter(place=place, outcome="").count()

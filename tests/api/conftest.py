@@ -40,6 +40,9 @@ class Device:
     def post(self, path: str, body: Any = None, **headers: str) -> Any:
         return self.send("POST", path, {} if body is None else body, **headers)
 
+    def patch(self, path: str, body: Any, **headers: str) -> Any:
+        return self.send("PATCH", path, body, **headers)
+
 
 @pytest.fixture(autouse=True)
 def _forget_guesses() -> None:

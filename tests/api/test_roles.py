@@ -42,7 +42,12 @@ TABLE = {
     ("staff", "GET"): "otc", ("staff", "POST"): "o", ("staff-role", "POST"): "o", ("staff-retire", "POST"): "o",
     ("issue-token", "POST"): "o", ("tokens", "GET"): "o", ("revoke-token", "POST"): "o", ("models", "GET"): "otc",
     ("revisions", "GET"): "otc", ("services", "GET"): "otc", ("parts", "GET"): "otc", ("places", "GET"): "otc",
-    ("places", "POST"): "o",
+    ("places", "POST"): "o", ("place-one", "GET"): "otc", ("place-one", "PATCH"): "o", ("place-retire", "POST"): "o",
+    ("models", "POST"): "ot", ("cautions", "GET"): "otc", ("model-retire", "POST"): "ot", ("revisions", "POST"): "ot",
+    ("services", "POST"): "ot", ("service", "GET"): "otc", ("service", "PATCH"): "ot", ("service-parts", "POST"): "ot",
+    ("service-retire", "POST"): "ot", ("parts", "POST"): "o", ("part", "GET"): "otc", ("part", "PATCH"): "o",
+    ("part-retire", "POST"): "o", ("suppliers", "GET"): "otc", ("suppliers", "POST"): "o", ("lots", "GET"): "otc",
+    ("profile", "PATCH"): "o", ("staff-password", "POST"): "o",
 }  # fmt: skip
 OPENED_BY_A_LINK = {("progress", "GET"), ("link-decision", "POST")}
 

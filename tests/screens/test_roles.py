@@ -43,6 +43,11 @@ LOOK = {
     "shop-labels": "otc",
     "photo": "otc",
     "library": "otc",
+    "part": "otc",
+    "service": "otc",
+    "person": "o",
+    "place": "o",
+    "me": "otc",
 }
 SEND = {
     "sign-in": EVERYBODY,
@@ -63,6 +68,11 @@ SEND = {
     "devices": "o",
     "figures": "o",
     "library-do": "ot",
+    "part-do": "o",
+    "service-do": "ot",
+    "person-do": "o",
+    "place-do": "o",
+    "my-password": "otc",
 }
 UNIT_VERBS = {
     "take_in": "otc",
@@ -158,6 +168,14 @@ def _address(name: str, draft: QuoteVersion) -> str:
         "quote": (draft.id,),
         "quote-do": (draft.id, "note"),
         "library-do": ("model",),
+        "part": (uuid4(),),
+        "part-do": (uuid4(), "change"),
+        "service": (uuid4(),),
+        "service-do": (uuid4(), "change"),
+        "person": (uuid4(),),
+        "person-do": (uuid4(), "role"),
+        "place": (uuid4(),),
+        "place-do": (uuid4(), "change"),
         "label": ("t", unit.bags.get(kind="unit").code),
         "photo": (photo.photo_id,),
     }

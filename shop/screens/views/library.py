@@ -11,8 +11,8 @@ from shop.boards.actions import add_model, add_revision, add_service
 from shop.boards.queries import models, services
 from shop.core.actor import Actor
 from shop.core.reasons import Missing, Reason
-from shop.parts.actions import add_part
-from shop.parts.queries import parts
+from shop.parts.actions import add_part, add_supplier
+from shop.parts.queries import parts, suppliers
 from shop.screens.http import act, given_uuid, page, staff_page
 from shop.screens.verbs.common import given_money, given_number, needed_uuid
 
@@ -29,6 +29,7 @@ def _library(request: HttpRequest, reasons: Any = ()) -> HttpResponse:
         "models": models().prefetch_related("revisions"),
         "services": services(),
         "parts": parts(),
+        "suppliers": suppliers(),
         "typed": request.POST,
         "reasons": reasons,
     }
@@ -76,7 +77,12 @@ def _part(actor: Actor, post: QueryDict) -> None:
         name=post.get("name", ""),
         cost_minor=given_money(post, "cost", "Cost"),
         price_minor=given_money(post, "price", "Price"),
+        supplier_id=given_uuid(post, "supplier"),
     )
+
+
+def _supplier(actor: Actor, post: QueryDict) -> None:
+    add_supplier(actor=actor, name=post.get("name", ""), lead_days=given_number(post, "lead_days", "Days to deliver"))
 
 
 def _service(actor: Actor, post: QueryDict) -> None:
@@ -96,4 +102,4 @@ def _service(actor: Actor, post: QueryDict) -> None:
     )
 
 
-ADD = {"model": _model, "revision": _revision, "part": _part, "service": _service}
+ADD = {"model": _model, "revision": _revision, "part": _part, "supplier": _supplier, "service": _service}

@@ -1,0 +1,130 @@
+"""One entry of the library: a part or a service, to change it or to take it off the list."""
+
+from typing import Any
+from uuid import UUID
+
+from django.http import HttpRequest, HttpResponse, QueryDict
+from django.urls import reverse
+from django.views.decorators.http import require_POST, require_safe
+
+from shop.boards.actions import change_service, retire_service, set_service_parts
+from shop.boards.models import Service
+from shop.core.actor import Actor
+from shop.core.reasons import Missing, Reason
+from shop.parts.actions import change_part, retire_part
+from shop.parts.models import Part
+from shop.parts.queries import parts, suppliers
+from shop.screens.http import act, given_uuid, given_version, page, staff_page
+from shop.screens.verbs.common import given_money, given_number
+
+PART_VERBS = ("change", "retire")
+SERVICE_VERBS = ("change", "parts", "retire")
+
+
+@require_safe
+@staff_page("boards.see")
+def part(request: HttpRequest, _actor: Actor, part_id: UUID) -> HttpResponse:
+    """Show a part."""
+    return _part(request, part_id)
+
+
+def _part(request: HttpRequest, part_id: UUID, reasons: Any = ()) -> HttpResponse:
+    found = Part.objects.filter(pk=part_id).first()
+    if found is None:
+        raise Missing(Reason("missing", {"thing": "part", "sought": part_id}))
+    context = {"part": found, "suppliers": suppliers(), "typed": request.POST, "reasons": reasons}
+    return page(request, "screens/part.html", context, status=422 if reasons else 200)
+
+
+@require_POST
+@staff_page("parts.change")
+def part_do(request: HttpRequest, actor: Actor, part_id: UUID, verb: str) -> HttpResponse:
+    """Change a part, or take it off the list."""
+
+    def perform(post: QueryDict) -> str:
+        version = given_version(post) or 0
+        if verb == "change":
+            change_part(
+                actor=actor,
+                part_id=part_id,
+                version=version,
+                name=post.get("name", ""),
+                supplier_id=given_uuid(post, "supplier"),
+                cost_minor=given_money(post, "cost", "Cost"),
+                price_minor=given_money(post, "price", "Price"),
+                reorder_at=given_number(post, "reorder_at", "Order more at"),
+            )
+        elif verb == "retire":
+            retire_part(actor=actor, part_id=part_id, version=version)
+        else:
+            raise Missing(Reason("missing", {"thing": "act", "sought": verb}))
+        return reverse("screens:library")
+
+    def again(request: HttpRequest, reasons: Any = ()) -> HttpResponse:
+        return _part(request, part_id, reasons)
+
+    return act(request, actor, perform, again)
+
+
+@require_safe
+@staff_page("boards.see")
+def service(request: HttpRequest, _actor: Actor, service_id: UUID) -> HttpResponse:
+    """Show a service, with the parts that it brings."""
+    return _service(request, service_id)
+
+
+def _service(request: HttpRequest, service_id: UUID, reasons: Any = ()) -> HttpResponse:
+    found = Service.objects.filter(pk=service_id).prefetch_related("parts__part").first()
+    if found is None:
+        raise Missing(Reason("missing", {"thing": "service", "sought": service_id}))
+    context = {"service": found, "parts": parts(), "typed": request.POST, "reasons": reasons}
+    return page(request, "screens/service.html", context, status=422 if reasons else 200)
+
+
+@require_POST
+@staff_page("boards.change")
+def service_do(request: HttpRequest, actor: Actor, service_id: UUID, verb: str) -> HttpResponse:
+    """Change a service or the parts that it brings, or take it off the list."""
+
+    def perform(post: QueryDict) -> str:
+        version = given_version(post) or 0
+        if verb == "change":
+            change_service(actor=actor, service_id=service_id, version=version, **_changes(post))
+        elif verb == "parts":
+            set_service_parts(actor=actor, service_id=service_id, version=version, parts=_brought(post))
+        elif verb == "retire":
+            retire_service(actor=actor, service_id=service_id, version=version)
+        else:
+            raise Missing(Reason("missing", {"thing": "act", "sought": verb}))
+        stays = verb == "parts"
+        return reverse("screens:service", args=[service_id]) if stays else reverse("screens:library")
+
+    def again(request: HttpRequest, reasons: Any = ()) -> HttpResponse:
+        return _service(request, service_id, reasons)
+
+    return act(request, actor, perform, again)
+
+
+def _changes(post: QueryDict) -> Any:
+    return {
+        "name": post.get("name", ""),
+        "says": post.get("says", ""),
+        "minutes": given_number(post, "minutes", "Minutes"),
+        "price_minor": given_money(post, "price", "Price"),
+        "asks_video": "asks_video" in post,
+        "optional_extra": "optional_extra" in post,
+        "steps": [line.strip() for line in post.get("steps", "").splitlines() if line.strip()],
+    }
+
+
+def _brought(post: QueryDict) -> dict[UUID | str, int]:
+    """Read how many of each part the service brings: `of-<part id>`; a blank or 0 brings none. And a part added."""
+    listed = [name.removeprefix("of-") for name in post if name.startswith("of-")]
+    brought: dict[UUID | str, int] = {}
+    for part_id in listed:
+        quantity = given_number(post, f"of-{part_id}", "Quantity") if post.get(f"of-{part_id}", "").strip() else 0
+        if quantity:
+            brought[part_id] = quantity
+    if added := given_uuid(post, "part"):
+        brought[str(added)] = given_number(post, "quantity", "Quantity")
+    return brought
