@@ -11,7 +11,7 @@ from django.template.loader import render_to_string
 from django.utils import translation
 from django.utils.formats import date_format
 
-from shop.core import money
+from shop.core import clock, money
 from shop.core.models import ShopProfile
 from shop.core.profile import profile
 from shop.core.tagcode import printed
@@ -106,10 +106,16 @@ def _known_of_unit(unit: Unit, known: wording.Known) -> dict[str, str]:
         "number": str(unit),
         "tag": tag_of(unit).printed_code,
         "by_mail": "yes" if unit.by_mail else "",
-        "promised_on": known["promised_on"] or _day(unit.promised_on),
+        "promised_on": known["promised_on"] or _still_ahead(unit.promised_on),
         "link": address_for(unit) if open_now else "",
         "link_withdrawn": "" if open_now or not unit.links.exists() else "yes",
     }
+
+
+def _still_ahead(promised_on: date | None) -> str:
+    """Return the promised day in words, unless it has passed: nobody expects yesterday any more."""
+    today = clock.day_of(clock.now(), profile().time_zone)
+    return _day(promised_on) if promised_on and promised_on >= today else ""
 
 
 def _amount(minor: object, shop: ShopProfile) -> str:

@@ -1,5 +1,6 @@
 """What arrives: two parts that say the same, headers that nobody can add to, words for each event."""
 
+from datetime import timedelta
 from email.message import EmailMessage
 from html.parser import HTMLParser
 from string import Formatter
@@ -8,6 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from pytest_django import Settings
+from time_machine import Traveller
 
 from shop.boards.models import DeviceModel
 from shop.core.actor import SYSTEM
@@ -20,6 +22,7 @@ from shop.people.models import Customer
 from shop.units.links import address_for
 from shop.units.models import Unit
 from shop.units.queries import tag_of
+from tests.conftest import NOW
 from tests.notices.conftest import envelope_of, written_up
 from tests.notices.mailserver import MailServer
 
@@ -253,3 +256,15 @@ def test_announced_gives_packing_advice_address_and_code_with_its_check_symbol(s
 def test_the_message_id_fits_its_column_whatever_the_host(settings: Settings, unit: Unit) -> None:
     settings.SHOP_ADDRESS = f"https://{'a' * 60}.{'b' * 60}.example"
     assert len(message_id(unit.id)) <= 120
+
+
+def test_a_day_that_was_promised_and_has_passed_is_not_promised_again(
+    mail: MailServer, unit: Unit, frozen: Traveller
+) -> None:
+    unit.promised_on, unit.promise_percent = (NOW + timedelta(days=1)).date(), 80
+    unit.save(update_fields=["promised_on", "promise_percent"])
+    assert "We expect" in part(arrived(mail, unit, Event.STARTED), "plain")
+    frozen.shift(timedelta(days=3))
+    notice = steps.tell(event=Event.STARTED, unit=unit, key="later")
+    actions.send_envelope(actor=SYSTEM, envelope_id=envelope_of(notice).id)
+    assert "We expect" not in part(mail.messages[-1], "plain")

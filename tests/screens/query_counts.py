@@ -20,6 +20,12 @@ QUERY_COUNTS = {
     "quote": 10,
     "labels of a unit": 8,
     "labels of the shop": 4,
+    "library": 9,
+    "a part": 5,
+    "a service": 6,
+    "somebody": 5,
+    "a place to change": 5,
+    "one's own account": 5,
     "customer's page": 13,
     "customer's page, its middle": 13,
 }

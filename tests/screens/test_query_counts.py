@@ -18,6 +18,7 @@ from shop.core.photos import add_photo
 from shop.floor.demo.stock_in_trade import House
 from shop.floor.flows.quote import send_quote
 from shop.notices.models import Attempt, Envelope, Notice
+from shop.parts.models import Part
 from shop.people.models import Customer, DeviceToken, Place, User
 from shop.quotes.actions import change_quote, draft_quote
 from shop.quotes.models import QuoteVersion
@@ -124,6 +125,12 @@ def _addresses(units: dict[str, Unit], quotes: dict[str, QuoteVersion], house: H
         "quote": f"/quotes/{quotes['queue'].id}",
         "labels of a unit": f"/units/{units['bench'].number}/labels",
         "labels of the shop": "/shop/labels?as=A4",
+        "library": "/library",
+        "a part": f"/library/parts/{Part.objects.get_or_create(code='REG-9V', name='Regulator')[0].id}",
+        "a service": f"/library/services/{house.services['recap'].id}",
+        "somebody": f"/shop/people/{jun.id}",
+        "a place to change": f"/shop/places/{house.benches[0].id}",
+        "one's own account": "/me",
     }
 
 
