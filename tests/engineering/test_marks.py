@@ -1,4 +1,4 @@
-"""Component marks: both ways, and what is refused."""
+"""Marks: every reading of them, and the question when there is more than one."""
 
 import math
 
@@ -6,181 +6,116 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from shop.engineering.colour_code import bands_for, may_be_read_both_ways, read_bands
-from shop.engineering.digit_codes import Convention, digit_readings, electrolytic_capacitance, read_digit_code
 from shop.engineering.inputs import BadInput
-from shop.engineering.letter_codes import Quantity, read_letter_code, write_letter_code
-from shop.engineering.preferred import Series, at_least, at_most, nearest, rated_voltage_at_least, series_named
-from shop.engineering.smd_cans import can_of, radial_pitch_mm
+from shop.engineering.letter_codes import Quantity
+from shop.engineering.marks import CONVENTIONS, read_mark, readings_of
 from shop.engineering.tolerances import tolerance_of
-from shop.engineering.voltage_codes import code_of_voltage, voltage_of_can_letter, voltage_of_code
+from tests.engineering.outcome import outcome
 
-any_float = st.floats(allow_nan=True, allow_infinity=True)
-sensible = st.floats(1e-14, 1e14)
-
-
-@given(sensible, st.sampled_from(Series))
-def test_a_value_lies_between_its_neighbours_and_nearest_is_one_of_them(value: float, series: Series) -> None:
-    low, near, high = at_most(value, series).value, nearest(value, series).value, at_least(value, series).value
-    assert low <= value * (1 + 1e-9)
-    assert high >= value * (1 - 1e-9)
-    assert near in (low, high)
+any_mark = st.text(max_size=7) | st.from_regex(r"[0-9]{0,4}[A-Zjnpµm.]?[0-9]{0,4}[A-Z]?", fullmatch=True)
 
 
-@given(st.sampled_from(Series), st.integers(0, 191), st.integers(-10, 10))
-def test_every_value_of_a_series_is_its_own_nearest(series: Series, place: int, power: int) -> None:
-    value = float(f"{series.hundreds[place % series.size]}e{power}")
-    assert {find(value, series).value for find in (nearest, at_least, at_most)} == {value}
+def said(mark: str, quantity: Quantity | None = None) -> set[tuple[str, float]]:
+    return {(each.convention, float(f"{each.value:.6g}")) for each in readings_of(mark, quantity)}
 
 
-@pytest.mark.parametrize("value", [0.0, -1.0, math.nan, math.inf, 1e-16, 1e16])
-def test_no_series_has_what_is_no_value(value: float) -> None:
-    with pytest.raises(BadInput) as refused:
-        nearest(value, Series.E24)
-    assert refused.value.name == "value"
+def test_a_mark_of_three_digits_and_a_letter_has_readings_in_both_quantities() -> None:
+    assert said("104K") == {
+        ("letter_code", 104e3), ("ohms", 100e3), ("picofarads", 0.1e-6), ("part_number_pf", 0.1e-6),
+        ("part_number_uf", 0.1),
+    }  # fmt: skip
 
 
-def test_a_series_is_found_by_name() -> None:
-    assert series_named(" e24") is Series.E24
-    with pytest.raises(BadInput, match="not_one_of"):
-        series_named("E23")
+def test_a_known_quantity_leaves_fewer_readings() -> None:
+    assert said("103", Quantity.RESISTANCE) == {("ohms", 10e3)}
+    assert said("103", Quantity.CAPACITANCE) == {("picofarads", 10e-9), ("part_number_uf", 10e-3)}
 
 
-@pytest.mark.parametrize(("volts", "rated"), [(0.1, 4), (4, 4), (4.01, 6.3), (36, 50), (450, 450)])
-def test_a_rating_is_the_next_one_up(volts: float, rated: float) -> None:
-    assert rated_voltage_at_least(volts) == rated
-
-
-@pytest.mark.parametrize("volts", [0.0, 451.0, math.nan])
-def test_beyond_the_ratings_there_is_none(volts: float) -> None:
-    with pytest.raises(BadInput):
-        rated_voltage_at_least(volts)
-
-
-@pytest.mark.parametrize("code", ["", "R", "4", "6V3K", "4X7", "R4K7", "-4K7", "12345K", "٤K٧", "4K7JJ", "nan"])
-def test_what_is_no_letter_code_is_refused(code: str) -> None:
-    with pytest.raises(BadInput) as refused:
-        read_letter_code(code)
-    assert (refused.value.code, refused.value.name) == ("unreadable", "code")
-
-
-def test_a_tolerance_letter_may_follow() -> None:
-    assert read_letter_code("4K7J").tolerance == tolerance_of("J")
-    small = read_letter_code("4p7C").tolerance
-    assert small is not None
-    assert small.limits(4.7e-12) == pytest.approx((4.45e-12, 4.95e-12))
-    with pytest.raises(BadInput, match="tolerance"):
-        read_letter_code("4K7A")
-
-
-@given(st.sampled_from(Series.E24.hundreds), st.integers(-2, 9))
-def test_what_is_written_is_read_back(hundred: int, power: int) -> None:
-    value = float(f"{hundred}e{power - 2}")
-    code = write_letter_code(value, Quantity.RESISTANCE)
-    assert read_letter_code(code).value == pytest.approx(value)
-    farads = float(f"{hundred}e{power - 13}")
-    assert read_letter_code(write_letter_code(farads, Quantity.CAPACITANCE)).value == pytest.approx(farads)
+def test_a_hundred_may_be_a_code_or_the_number_itself() -> None:
+    assert said("100") == {
+        ("ohms", 10), ("picofarads", 10e-12), ("part_number_uf", 10e-6), ("plain_pf", 100e-12), ("plain_uf", 100e-6),
+    }  # fmt: skip
 
 
 @pytest.mark.parametrize(
-    ("value", "digits", "code"),
-    [(4700, 2, "4K7"), (0.47, 2, "R47"), (47_300, 3, "47K3"), (100, 2, "100R"), (1e6, 1, "1M"), (0.005, 1, "5L"),
-     (999.9, 2, "1K0"), (680e3, 2, "680K")],
-)  # fmt: skip
-def test_codes_look_as_the_trade_writes_them(value: float, digits: int, code: str) -> None:
-    assert write_letter_code(value, Quantity.RESISTANCE, digits) == code
+    ("mark", "readings"),
+    [
+        ("47", {("plain_pf", 47e-12), ("plain_uf", 47e-6)}),
+        (".1", {("plain_uf", 0.1e-6)}),
+        ("4.7", {("plain_pf", 4.7e-12), ("plain_uf", 4.7e-6)}),
+        ("47K", {("letter_code", 47e3), ("plain_pf", 47e-12), ("plain_uf", 47e-6)}),
+    ],
+)
+def test_a_plain_number_is_of_picofarads_or_microfarads(mark: str, readings: set[tuple[str, float]]) -> None:
+    assert said(mark) == readings
 
 
-@given(any_float, st.sampled_from([Quantity.RESISTANCE, Quantity.CAPACITANCE]), st.integers(-2, 7))
-def test_writing_refuses_or_writes_what_can_be_read(value: float, quantity: Quantity, digits: int) -> None:
-    try:
-        code = write_letter_code(value, quantity, digits)
-    except BadInput:
+def test_a_number_that_is_in_no_series_is_not_taken_for_itself() -> None:
+    assert {convention for convention, _ in said("471")} == {"ohms", "picofarads", "part_number_uf"}
+
+
+@pytest.mark.parametrize(("mark", "volts"), [("6V3", 6.3), ("16V", 16), ("100V", 100)])
+def test_a_v_makes_a_voltage_and_nothing_else(mark: str, volts: float) -> None:
+    assert said(mark) == {("letter_code", volts)}
+
+
+def test_a_small_j_and_a_capital_one_are_different_voltages() -> None:
+    assert (said("j"), said("J")) == ({("can_letter", 6.3)}, {("can_letter", 63)})
+
+
+def test_a_voltage_code_may_be_a_small_capacitor_with_a_tolerance() -> None:
+    assert {each.quantity for each in readings_of("1C")} == {Quantity.VOLTAGE, Quantity.CAPACITANCE}
+    assert read_mark("1C", Quantity.VOLTAGE).value == 16
+
+
+def test_a_film_capacitor_bears_its_voltage_and_value_in_one() -> None:
+    (read,) = readings_of("2A104J")
+    assert (read.quantity, read.rated_voltage_v, read.tolerance) == (Quantity.CAPACITANCE, 100, tolerance_of("J"))
+    assert read.value == pytest.approx(0.1e-6)
+
+
+def test_readings_of_one_value_are_no_question() -> None:
+    assert len(readings_of("4R7", Quantity.RESISTANCE)) == 2
+    assert read_mark("4R7", Quantity.RESISTANCE).value == 4.7
+    assert read_mark("477").value == pytest.approx(470e-6)
+
+
+@pytest.mark.parametrize("mark", ["100", "471", "104", "103", "104K", "47R", "4700"])
+def test_an_open_mark_asks_for_the_convention_and_gives_the_readings(mark: str) -> None:
+    with pytest.raises(BadInput) as asked:
+        read_mark(mark)
+    assert (asked.value.code, asked.value.name) == ("ambiguous", "mark")
+    assert asked.value.facts["readings"] == readings_of(mark)
+
+
+def test_the_convention_settles_an_open_mark() -> None:
+    assert read_mark("100", convention="plain_pf").value == pytest.approx(100e-12)
+    assert read_mark("100", convention="picofarads").value == pytest.approx(10e-12)
+    assert read_mark("47R", convention="eia_96").value == pytest.approx(3.01)
+
+
+def test_a_convention_that_does_not_read_the_mark_is_refused_with_those_that_do() -> None:
+    with pytest.raises(BadInput) as refused:
+        read_mark("4K7", convention="eia_96")
+    assert (refused.value.code, refused.value.facts["choices"]) == ("not_one_of", ("letter_code",))
+    with pytest.raises(BadInput) as refused:
+        read_mark("4K7", convention="guess")
+    assert (refused.value.code, refused.value.facts["choices"]) == ("not_one_of", CONVENTIONS)
+
+
+@pytest.mark.parametrize("mark", ["", "hello", "2A", "3A104J", "--", "0.0", "1.2.3", "123456", "47Y"])
+def test_a_mark_without_a_reading_of_the_quantity_is_unreadable(mark: str) -> None:
+    with pytest.raises(BadInput) as refused:
+        readings_of(mark, Quantity.CAPACITANCE)
+    assert (refused.value.code, refused.value.name) == ("unreadable", "mark")
+
+
+@given(any_mark)
+def test_no_mark_breaks_the_reader_and_every_reading_can_be_chosen(mark: str) -> None:
+    found = outcome(lambda: readings_of(mark))
+    if isinstance(found, BadInput):
+        assert (found.code, found.name) == ("unreadable", "mark")
         return
-    assert read_letter_code(code).value == pytest.approx(value, rel=0.5 * 10 ** (1 - digits))
-
-
-@given(st.text(max_size=6))
-def test_no_text_breaks_a_reader(code: str) -> None:
-    named = set()
-    for read in (read_letter_code, digit_readings, electrolytic_capacitance, voltage_of_code, voltage_of_can_letter):
-        try:
-            read(code)  # type: ignore[operator]
-        except BadInput as refused:
-            named.add(refused.name)
-    assert named <= {"code", "tolerance"}
-
-
-def test_a_code_is_read_as_the_convention_says() -> None:
-    assert read_digit_code("4R7", Convention.OHMS).value == 4.7
-    assert read_digit_code("1002", Convention.OHMS).value == 10_000
-    assert read_digit_code("104", Convention.OHMS).value == 100_000
-    assert read_digit_code("104", Convention.PICOFARADS).value == pytest.approx(1e-7)
-    for code in ("97A", "00A", "01Q", "R"):
-        with pytest.raises(BadInput, match="unreadable"):
-            read_digit_code(code, Convention.EIA_96)
-
-
-@pytest.mark.parametrize(
-    ("colours", "ohms", "percent"),
-    [("yellow violet red gold", 4700, 5), ("brown black black", 10, 20), ("orange orange black brown brown", 3300, 1),
-     ("Gray red gold silver", 8.2, 10), ("black", 0, 0)],
-)  # fmt: skip
-def test_bands_are_read(colours: str, ohms: float, percent: float) -> None:
-    if ohms == 0:
-        with pytest.raises(BadInput, match="out_of_range"):
-            read_bands(colours.split())
-        return
-    read = read_bands(colours.split())
-    assert (read.resistance_ohm, read.tolerance_percent) == (ohms, percent)
-
-
-def test_the_sixth_band_is_the_drift() -> None:
-    assert read_bands(["brown", "black", "black", "red", "brown", "red"]).drift_ppm_k == 50
-
-
-def test_bands_from_the_wrong_end_are_noticed() -> None:
-    with pytest.raises(BadInput, match="wrong_way_round"):
-        read_bands(["gold", "red", "violet", "yellow"])
-    assert may_be_read_both_ways(["brown", "black", "black", "red", "red"])
-    assert not may_be_read_both_ways(["yellow", "violet", "red", "gold"])
-    for colours in ("gold gold gold gold", "mauve red red red", "white black red white"):
-        with pytest.raises(BadInput):
-            read_bands(colours.split())
-
-
-@given(st.sampled_from(Series.E96.hundreds), st.integers(-1, 10), st.sampled_from([0.1, 0.25, 0.5, 1.0, 2.0, 5.0]))
-def test_bands_that_are_written_are_read_back(hundred: int, power: int, percent: float) -> None:
-    ohms = float(f"{hundred}e{power - 2}")
-    read = read_bands(bands_for(ohms, percent))
-    assert read.resistance_ohm == pytest.approx(ohms, rel=0.05 if power < 0 else 1e-9)
-    assert read.tolerance_percent == percent
-
-
-@given(any_float, any_float)
-def test_bands_are_refused_or_read_back(ohms: float, percent: float) -> None:
-    try:
-        bands = bands_for(ohms, percent)
-    except BadInput:
-        return
-    assert read_bands(bands).resistance_ohm == pytest.approx(ohms, rel=0.06)
-
-
-def test_codes_of_voltages() -> None:
-    assert (voltage_of_code("1c"), voltage_of_can_letter("j"), voltage_of_can_letter("J")) == (16, 6.3, 63)
-    assert code_of_voltage(6.3) == "0J"
-    with pytest.raises(BadInput, match="not_one_of"):
-        code_of_voltage(12)
-
-
-def test_cans_are_found_by_their_size() -> None:
-    assert can_of(6.2, 5.7).base_width_mm == 6.6
-    with pytest.raises(BadInput, match="not_one_of"):
-        can_of(7, 7)
-    with pytest.raises(BadInput, match="diameter_mm"):
-        can_of(math.nan, 5)
-
-
-@pytest.mark.parametrize(("diameter_mm", "pitch_mm"), [(5, 2.0), (6.3, 2.5), (8, 3.5), (10, 5.0), (13, 5.0), (18, 7.5)])
-def test_radial_cans_have_the_usual_pitch(diameter_mm: float, pitch_mm: float) -> None:
-    assert radial_pitch_mm(diameter_mm) == pitch_mm
+    for each in found:
+        assert math.isfinite(each.value)
+        assert read_mark(mark, each.quantity, each.convention) == each
