@@ -16,6 +16,7 @@ from api.resources import (
     people,
     places,
     quotes,
+    reckoner,
     scans,
     stock,
     units,
@@ -112,6 +113,12 @@ urlpatterns = [
     path("places", places.Places.as_view(), name="places"),
     path("places/<uuid:place_id>", places.OnePlace.as_view(), name="place-one"),
     path("places/<uuid:place_id>/retire", places.RetirePlace.as_view(), name="place-retire"),
+    path("reckoner", reckoner.Reckonings.as_view(), name="reckonings"),
+    *(
+        path(f"reckoner/{name}", endpoint.as_view(), name=f"reckon-{name}")
+        for name, endpoint in reckoner.ENDPOINTS.items()
+    ),
+    path(f"{_UNIT}/reckonings", reckoner.KeptReckonings.as_view(), name="kept-reckonings"),
     path("link/progress", link.Progress.as_view(), name="progress"),
     path("link/quotes/<uuid:quote_id>/decision", link.LinkAnswer.as_view(), name="link-decision"),
     path("<path:rest>", Nowhere.as_view(), name="nowhere"),

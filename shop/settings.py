@@ -84,6 +84,7 @@ INSTALLED_APPS = [
     "shop.core",
     "shop.people",
     "shop.ledger",
+    "shop.reckoner",
     "shop.parts",
     "shop.boards",
     "shop.units",

@@ -55,4 +55,5 @@ PERMITS: dict[str, frozenset[str]] = {
     "books.release": _DESK,
     "planning.promise": _STAFF_AND_SYSTEM,
     "floor.see": _STAFF,
+    "floor.reckon": _STAFF,
 }

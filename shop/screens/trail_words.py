@@ -14,6 +14,7 @@ from shop.core.actor import Role
 from shop.core.models import TrailEntry
 from shop.core.profile import profile
 from shop.notices.models import Event
+from shop.reckoner.contents import RECKONINGS
 from shop.testing.models import Reading
 from shop.units.models import Bag, Consent, Finding, Hold, Outcome, Stage, UnitPhoto, Visit
 
@@ -63,6 +64,7 @@ TRAIL_WORDS: dict[str, Promise] = {
     "quote_withdrawn": _("Quote {before} was taken back"),
     "quote_expired": _("Quote {before} ran out"),
     "went_ahead_within_limit": _("Quote {after} lies within the limit: went ahead"),
+    "reckoned": _("Reckoned: {after}"),
     "invoice_issued": _("Billed: {total}"),
     "payment_taken": _("Paid: {amount}, {method}"),
     "money_given_back": _("Given back: {amount}, {method}"),
@@ -97,6 +99,7 @@ _OF_VERB: dict[str, dict[str, Promise | str]] = {
     "photo_added": dict(UnitPhoto.Purpose.choices),
     "comeback_decided": {"free": _("free of charge"), "charged": _("to be charged")},
     "sheet_made": dict(Visit.choices),
+    "reckoned": {name: each.title for name, each in RECKONINGS.items()},
 }
 _FIELDS: dict[str, Promise] = {
     "serial": _("serial number"),

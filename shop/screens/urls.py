@@ -11,6 +11,7 @@ from shop.screens.views import (
     library_entry,
     notices,
     quote,
+    reckoner,
     scan,
     second_step,
     shop,
@@ -61,6 +62,9 @@ pages = [
     path("library/parts/<uuid:part_id>/do/<slug:verb>", library_entry.part_do, name="part-do"),
     path("library/services/<uuid:service_id>", library_entry.service, name="service"),
     path("library/services/<uuid:service_id>/do/<slug:verb>", library_entry.service_do, name="service-do"),
+    path("reckoner", reckoner.contents, name="reckoner"),
+    path("reckoner/<slug:name>", reckoner.reckoning_page, name="reckoning"),
+    path("reckoner/<slug:name>/keep", reckoner.keep, name="reckoning-keep"),
     path("photos/<uuid:photo_id>", files.photo, name="photo"),
 ]
 

@@ -10,6 +10,7 @@ from api.urls import urlpatterns
 from shop.core.actor import Actor
 from shop.people.actions import issue_token, revoke_token
 from shop.people.models import Customer, User
+from shop.reckoner.contents import RECKONINGS
 from shop.units import links
 from shop.units.models import Unit
 from tests.api.conftest import NOBODY, Device
@@ -47,8 +48,10 @@ TABLE = {
     ("services", "POST"): "ot", ("service", "GET"): "otc", ("service", "PATCH"): "ot", ("service-parts", "POST"): "ot",
     ("service-retire", "POST"): "ot", ("parts", "POST"): "o", ("part", "GET"): "otc", ("part", "PATCH"): "o",
     ("part-retire", "POST"): "o", ("suppliers", "GET"): "otc", ("suppliers", "POST"): "o", ("lots", "GET"): "otc",
+    ("reckonings", "GET"): "otc", ("kept-reckonings", "POST"): "otc",
     ("profile", "PATCH"): "o", ("staff-password", "POST"): "o",
 }  # fmt: skip
+TABLE |= {(f"reckon-{name}", "POST"): "otc" for name in RECKONINGS}
 OPENED_BY_A_LINK = {("progress", "GET"), ("link-decision", "POST")}
 
 

@@ -15,6 +15,7 @@ from shop.core.reasons import Reason, sentence
 from shop.engineering.bands import bands_of
 from shop.floor import story
 from shop.floor.trace import Drawing
+from shop.reckoner.showing import shown
 from shop.units.models import Unit
 from shop.units.queries import tag_of
 
@@ -129,3 +130,9 @@ def minor_digits(currency: str) -> int:
 def figure(value: Decimal | None) -> str:
     """Write a measurement without needless zeros: 4.7500 is 4.75; nothing stays nothing."""
     return "" if value is None else f"{value.normalize():f}"
+
+
+@register.filter
+def figure_text(value: float | str, unit: str) -> str:
+    """Write a figure of the reckoner with its unit and prefix: 4.7 µF."""
+    return shown(value, str(unit))

@@ -1,0 +1,1 @@
+"""The reckoner on the command line."""

@@ -1,0 +1,180 @@
+"""Values and marks: series, letter and digit codes, colours, voltages, can sizes."""
+
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy as later
+
+from shop.engineering.colour_code import bands_for, read_bands
+from shop.engineering.digit_codes import Convention, digit_readings
+from shop.engineering.letter_codes import Quantity, read_letter_code
+from shop.engineering.preferred import Series, at_least, at_most, nearest, rated_voltage_at_least, series_with
+from shop.engineering.smd_cans import can_of, radial_pitch_mm
+from shop.engineering.voltage_codes import voltage_of_can_letter, voltage_of_code
+from shop.reckoner.forms import Answer, Asked, Chapter, Figure, Given, Kind, Reckoning
+from shop.reckoner.readings import CONVENTIONS, digit_words, tolerance_words
+from shop.reckoner.remarks import worded
+from shop.reckoner.showing import number, shown
+
+_UNITS = {Quantity.RESISTANCE: "Ω", Quantity.CAPACITANCE: "F", Quantity.VOLTAGE: "V"}
+
+
+def _preferred(given: Given) -> Answer:
+    series, value = Series(given["series"]), given["value"]
+    near, low, high = nearest(value, series), at_most(value, series), at_least(value, series)
+    says = _("{near} is the nearest value of {series}, {off} % off.").format(
+        near=number(near.value), series=series.value, off=number(near.deviation_percent, 2)
+    )
+    figures = (
+        Figure("nearest", later("Nearest"), near.value),
+        Figure("below", later("Next below"), low.value),
+        Figure("above", later("Next above"), high.value),
+        Figure("deviation_percent", later("Off by"), near.deviation_percent, "%"),
+        Figure(
+            "series", later("Series that have the nearest"), ", ".join(each.value for each in series_with(near.value))
+        ),
+        Figure("tolerance_percent", later("The series is made for ±"), series.tolerance_percent, "%"),
+    )
+    return Answer(says, figures, remarks=worded(near.remarks))
+
+
+def _letter_code(given: Given) -> Answer:
+    read = read_letter_code(given["code"])
+    value = shown(read.value, _UNITS[read.quantity])
+    figures = [Figure("value", later("Value"), read.value, _UNITS[read.quantity])]
+    if read.tolerance:
+        low, high = read.tolerance.limits(read.value)
+        figures.append(Figure("tolerance", later("Tolerance"), tolerance_words(read.tolerance)))
+        figures += [Figure("least", later("Least"), low, _UNITS[read.quantity])]
+        figures += [Figure("greatest", later("Greatest"), high, _UNITS[read.quantity])]
+    habit = (_("A habit of the trade for voltages; the standard has no letter for them."),)
+    return Answer(
+        _("{code} is {value}.").format(code=given["code"], value=value),
+        tuple(figures),
+        remarks=habit if read.quantity is Quantity.VOLTAGE else worded(read.remarks),
+    )
+
+
+_ON = {
+    "unknown": tuple(Convention),
+    "resistor": (Convention.OHMS, Convention.EIA_96),
+    "capacitor": (Convention.PICOFARADS,),
+    "electrolytic": (Convention.PART_NUMBER_PF, Convention.PART_NUMBER_UF),
+}
+
+
+def _digit_code(given: Given) -> Answer:
+    readings = digit_readings(given["code"], _ON[given["on"]])
+    if len(readings) == 1:
+        says = _("{code} is {reading}.").format(code=given["code"], reading=digit_words(readings[0]))
+    else:
+        says = _("{code} can be read in {count} ways; what it is printed on decides.").format(
+            code=given["code"], count=len(readings)
+        )
+    units = dict.fromkeys((Convention.OHMS, Convention.EIA_96), "Ω")
+    figures = [
+        Figure(each.convention.value, CONVENTIONS[each.convention], each.value, units.get(each.convention, "F"))
+        for each in readings
+    ]
+    return Answer(says, tuple(figures), remarks=worded(remark for each in readings for remark in each.remarks))
+
+
+def _bands(given: Given) -> Answer:
+    colours = given["colours"].replace(",", " ").split()
+    read = read_bands(colours)
+    low, high = read.limits_ohm
+    figures = [
+        Figure("resistance", later("Resistance"), read.resistance_ohm, "Ω"),
+        Figure("tolerance_percent", later("Tolerance ±"), read.tolerance_percent, "%"),
+        Figure("least", later("Least"), low, "Ω"),
+        Figure("greatest", later("Greatest"), high, "Ω"),
+    ]
+    if read.drift_ppm_k is not None:
+        figures.append(Figure("drift", later("Drift (from memory)"), float(read.drift_ppm_k), "ppm/K"))
+    says = _("{value}, ± {percent} %.").format(
+        value=shown(read.resistance_ohm, "Ω"), percent=number(read.tolerance_percent)
+    )
+    return Answer(says, tuple(figures), remarks=worded(read.remarks))
+
+
+def _to_bands(given: Given) -> Answer:
+    bands = bands_for(given["resistance_ohm"], given["tolerance_percent"])
+    says = _("{value} with ± {percent} % is {bands}.").format(
+        value=shown(given["resistance_ohm"], "Ω", 3), percent=number(given["tolerance_percent"]), bands=", ".join(bands)
+    )
+    return Answer(says, (Figure("bands", later("Bands"), " ".join(bands)),))
+
+
+def _voltage_code(given: Given) -> Answer:
+    on_can = given["on"] == "can"
+    volts = voltage_of_can_letter(given["code"]) if on_can else voltage_of_code(given["code"])
+    case = (_("On a can a small j is 6.3 V and a capital J 63 V."),) if on_can else ()
+    says = _("{code} is a rating of {volts} V.").format(code=given["code"], volts=number(volts))
+    return Answer(says, (Figure("rated_v", later("Rated voltage"), volts, "V"),), remarks=case)
+
+
+def _rating(given: Given) -> Answer:
+    rated = rated_voltage_at_least(given["voltage_v"])
+    says = _("{needed} V are met by a rating of {rated} V.").format(
+        needed=number(given["voltage_v"]), rated=number(rated)
+    )
+    return Answer(says, (Figure("rated_v", later("Rated voltage"), rated, "V"),))
+
+
+def _can(given: Given) -> Answer:
+    can = can_of(given["diameter_mm"], given["length_mm"])
+    figures = (
+        Figure("base_width_mm", later("Base, wide"), can.base_width_mm, "mm"),
+        Figure("base_depth_mm", later("Base, deep"), can.base_depth_mm, "mm"),
+        Figure("gap_mm", later("Between the terminals"), can.gap_mm, "mm"),
+        Figure("terminal_mm", later("Length of a terminal"), can.terminal_mm, "mm"),
+    )
+    says = _("A can of {size} mm stands on a base of {base} mm, ± 0.2 mm.").format(
+        size=f"{can.diameter_mm:g} × {can.length_mm:g}", base=f"{can.base_width_mm:g} × {can.base_depth_mm:g}"
+    )
+    return Answer(says, figures, remarks=worded(can.remarks))
+
+
+def _pitch(given: Given) -> Answer:
+    pitch = radial_pitch_mm(given["diameter_mm"])
+    says = _("A radial can of {diameter} mm usually has its leads {pitch} mm apart (from memory).").format(
+        diameter=number(given["diameter_mm"]), pitch=number(pitch)
+    )
+    return Answer(says, (Figure("pitch_mm", later("Lead pitch"), pitch, "mm"),))
+
+
+CHAPTER = Chapter("marks", later("Values and marks"), (
+    Reckoning(
+        "preferred-value", later("Nearest value of a series"),
+        (Asked("value", later("Value, in any unit"), default="4600"),
+         Asked("series", later("Series"), kind=Kind.CHOICE, default="E24",
+               choices=tuple((each.value, f"{each.value}, ± {each.tolerance_percent:g} %") for each in Series))),
+        "IEC 60063:2015", _preferred),
+    Reckoning("letter-code", later("A value with a letter for the point"),
+              (Asked("code", later("Code"), kind=Kind.TEXT, default="4K7", hint=later("4K7, R47, 4n7, 1µ0J, 6V3")),),
+              "IEC 60062:2016; the disputed tolerance letters are from memory", _letter_code),
+    Reckoning(
+        "digit-code", later("A value in three or four digits"),
+        (Asked("code", later("Code"), kind=Kind.TEXT, default="104", hint=later("104, 4R7, 1002, 68X")),
+         Asked("on", later("It is printed on"), kind=Kind.CHOICE, default="unknown", choices=(
+             ("unknown", later("I do not know")), ("resistor", later("a resistor")),
+             ("capacitor", later("a ceramic or film capacitor")),
+             ("electrolytic", later("an electrolytic's part number"))))),
+        "IEC 60062; makers' part-number pages (Samwha, Panasonic); EIA-96 letters from memory", _digit_code),
+    Reckoning("colour-bands", later("Colour bands to a value"),
+              (Asked("colours", later("Colours, from the closer end"), kind=Kind.TEXT,
+                     default="yellow violet red gold"),), "IEC 60062", _bands),
+    Reckoning("bands-for", later("A value to colour bands"),
+              (Asked("resistance_ohm", later("Resistance"), "Ω", default="4700"),
+               Asked("tolerance_percent", later("Tolerance ±"), "%", default="5")), "IEC 60062", _to_bands),
+    Reckoning("voltage-code", later("Voltage code of an electrolytic"),
+              (Asked("code", later("Code"), kind=Kind.TEXT, default="1C", hint=later("1C, or C on a can")),
+               Asked("on", later("It stands"), kind=Kind.CHOICE, default="number", choices=(
+                   ("number", later("in the part number")), ("can", later("alone on an SMD can"))))),
+              "Samwha's part-number system; nichicon CD series", _voltage_code),
+    Reckoning("rated-voltage", later("Next rated voltage"),
+              (Asked("voltage_v", later("At least"), "V", default="6"),), "IEC 60384-4, from memory", _rating),
+    Reckoning("can-size", later("Land of an SMD can"),
+              (Asked("diameter_mm", later("Diameter"), "mm", default="6.3"),
+               Asked("length_mm", later("Length"), "mm", default="5.8")), "nichicon CD series", _can),
+    Reckoning("lead-pitch", later("Lead pitch of a radial can"),
+              (Asked("diameter_mm", later("Diameter"), "mm", default="8"),), "makers' sheets, from memory", _pitch),
+))  # fmt: skip
