@@ -299,6 +299,9 @@ SPECTACULAR_SETTINGS = {
         "LineKind": "shop.quotes.models.QuoteLine.Kind",
         "PlaceKind": "shop.people.models.Place.Kind",
         "WaitsFor": "api.resources.moves.HOLDS",
+        "StaffRole": "shop.people.models.User.Role",
+        "CapacitorMounting": "api.resources.reckoner.MOUNTINGS",
+        "CapacitorTechnology": "api.resources.reckoner.TECHNOLOGIES",
     },
     "POSTPROCESSING_HOOKS": ["drf_spectacular.hooks.postprocess_schema_enums", "api.describe.finish"],
 }

@@ -98,12 +98,14 @@ def _worded(asked_for: Reckoning, bad: BadInput) -> Reason:
         return Reason("figure_not_one_of", facts | {"choices": _listed(bad.facts.get("choices"))}, asked.name)
     if bad.code == "not_as_many":
         return Reason("figures_not_as_many", facts | {"wanted": bad.facts.get("wanted", "")}, asked.name)
-    return _OWN.get(bad.code, Reason("figures_do_not_fit", facts, asked.name))
+    own = {"capacity_not_known": Reason("capacity_not_known", facts, asked.name)} | _OWN
+    return own.get(bad.code, Reason("figures_do_not_fit", facts, asked.name))
 
 
 # What only one calculation refuses.
 _OWN = {
     "wrong_way_round": Reason("bands_wrong_way_round", {}, "colours"),
+    "limit_missing": Reason("limit_missing", {}, "low"),
     "ripple_above_rating": Reason("ripple_above_rating", {}, "ripple_ratio"),
 }
 

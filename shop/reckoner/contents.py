@@ -1,7 +1,16 @@
 """The reckoner's table of contents."""
 
 from shop.reckoner.forms import Reckoning
-from shop.reckoner.topics import electrolytics, marks, regulators, video
+from shop.reckoner.topics import electrolytics, fit, marks, measuring, regulators, rework, video, wire_and_batteries
 
-CHAPTERS = (marks.CHAPTER, electrolytics.CHAPTER, regulators.CHAPTER, video.CHAPTER)
+CHAPTERS = (
+    marks.CHAPTER,
+    fit.CHAPTER,
+    electrolytics.CHAPTER,
+    regulators.CHAPTER,
+    video.CHAPTER,
+    wire_and_batteries.CHAPTER,
+    rework.CHAPTER,
+    measuring.CHAPTER,
+)
 RECKONINGS: dict[str, Reckoning] = {each.name: each for chapter in CHAPTERS for each in chapter.reckonings}

@@ -54,6 +54,68 @@ REMARKS |= {
     "large_difference": _("The formula was fitted to differences below {fitted_to}: here it only says: far."),
     "hardly_noticeable": _("Below {threshold} it is hardly seen, side by side."),
 }
+REMARKS |= {
+    "drop_above_3_percent": _("{percent} % of the supply are lost; up to 3 % is common practice: take a thicker wire."),
+    "beyond_shelf_life": _("{years} years are more than a cell keeps on the shelf: count with ten."),
+    "above_standard_drain": _("{drain_ma} mA is above the cell's standard drain: it gives less than its capacity."),
+    "rechargeable_for_primary": _(
+        "A rechargeable ({offered}) must not stand in for a primary ({fitted}): nothing there limits its charge, and "
+        "its voltage is another."
+    ),
+    "primary_would_be_charged": _("The board charges its cell, and a {offered} must never be charged: it can burst."),
+    "other_size": _("It has another size, Ø {diameter_mm} × {height_mm} mm."),
+    "other_voltage": _("Its voltage is another: {volts_v} V."),
+    "does_not_melt": _("The solder melts at {liquidus_c} °C only."),
+    "tip_rather_cold": _("Rather cold: joints come slowly and dull (common practice)."),
+    "tip_rather_hot": _("Rather hot: flux burns and pads lift (common practice)."),
+    "digits_dominate": _("The digits make up most of this: a smaller range knows better."),
+    "capacitance_too_small": _("Its capacitance is {percent} % off, too small for this place."),
+    "capacitance_smaller": _("Its capacitance is {percent} % off: a little more ripple."),
+    "capacitance_larger": _("Its capacitance is {percent} % larger."),
+    "capacitance_much_larger": _("Its capacitance is {percent} % larger: more inrush at switching on."),
+    "capacitance_too_large": _("Its capacitance is {percent} % larger: the regulator may become unstable."),
+    "capacitance_off": _("Its capacitance is {percent} % off: the circuit would do something else."),
+    "tolerance_not_known": _("Its tolerance is not known, and it sets a time."),
+    "tolerance_may_miss": _("With ± {percent} % it may miss what the circuit allows: measure it first."),
+    "rating_too_low": _("It is rated {rated_v} V where {original_v} V stood."),
+    "rating_below_original": _(
+        "It is rated {rated_v} V where {original_v} V stood, but half above the working voltage."
+    ),
+    "rating_far_above": _("{rated_v} V is far above {original_v} V: a larger can and more ESR for nothing."),
+    "temperature_not_known": _("Its temperature class is not known."),
+    "temperature_class_lower": _("Its class of {class_c} °C is below the original's {original_c} °C."),
+    "polarised_in_bipolar_place": _("The voltage turns over there: a bipolar part is needed."),
+    "bipolar_in_polarised_place": _("It is bipolar, which does no harm there."),
+    "too_wide": _("It is {has_mm} mm wide where {limit_mm} mm are."),
+    "too_tall": _("It is {has_mm} mm tall where {limit_mm} mm are."),
+    "diameter_not_known": _("Its diameter is not known."),
+    "height_not_known": _("Its height is not known."),
+    "mounting_not_known": _("How it is mounted is not known."),
+    "radial_on_pads": _("A radial part on pads: bend and trim its legs, and glue it down."),
+    "other_mounting": _("It is made for another way of mounting."),
+    "stand_it_on_end": _("An axial part can stand on end, with its long leg sleeved."),
+    "bend_it_flat": _("A radial part in an axial place: lay it flat, legs bent and sleeved."),
+    "pitch_not_known": _("How far its leads are apart is not known."),
+    "other_pitch": _("Its leads are {has_mm} mm apart where {wanted_mm} mm are wanted."),
+    "bend_the_legs": _("Its leads are {has_mm} mm apart, the holes {wanted_mm} mm: bend them before you solder."),
+    "esr_not_known": _("Its ESR is not known, and the place asks for it."),
+    "esr_too_high": _("Its ESR of {has_ohm} Ω is above {limit_ohm} Ω."),
+    "esr_too_low": _("Its ESR of {has_ohm} Ω is below {limit_ohm} Ω: the regulator may oscillate."),
+    "ripple_not_known": _("Its ripple rating is not known, and the place asks for it."),
+    "ripple_rating_low": _("Its ripple rating of {has_a} A is below the {needs_a} A that flow."),
+    "ceramic_is_not_steady": _("A class 2 ceramic changes with voltage, heat and age: not here."),
+    "ceramic_loses_with_voltage": _("A class 2 ceramic loses capacitance with voltage: look at its curve."),
+    "ceramic_hears_knocks": _("A class 2 ceramic picks up knocks: in a sound path one hears them."),
+    "electrolytic_is_not_precise": _("An electrolytic is not precise enough where film or class 1 stood."),
+    "polymer_leaks_more": _("A polymer has less ESR and leaks more."),
+    "regulator_may_need_esr": _("Some regulators need ESR at their output: look at the regulator's sheet."),
+    "working_voltage_not_known": _("For a tantalum the voltage that really stands there must be known: measure it."),
+    "tantalum_needs_half": _(
+        "A tantalum should see half of its rating at most: {rated_v} V for {working_v} V is too little."
+    ),
+    "tantalum_and_inrush": _("A tantalum right at a supply may fail short at switching on."),
+    "not_certified_for_mains": _("On the mains only a part that is certified for it (class X or Y) may stand."),
+}
 CAUSES: dict[str, Words] = {
     "one_load": _("one load, as it should be"),
     "no_load": _("a missing load of 75 Ω"),
@@ -68,6 +130,12 @@ CAUTIONS: dict[str, Words] = {
     ),
     "tab_may_be_live": _("The tab may not be ground: look it up before it touches a heatsink or the chassis."),
     "hot_heatsink": _("A heatsink at work can burn a finger, also some minutes after it was switched off."),
+    "lithium_cell": _(
+        "Lithium cell: never solder to the cell itself, never short, heat or charge it. Keep it from children: "
+        "swallowed it burns within hours."
+    ),
+    "hot_iron": _("A hot iron burns, and melts cables: put it into its stand."),
+    "fumes": _("Solder and flux smoke: work where it is drawn off."),
     "charged_capacitor": _(
         "A large capacitor keeps its charge: discharge it through a resistor, and verify with a meter."
     ),

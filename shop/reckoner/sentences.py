@@ -16,5 +16,7 @@ SENTENCES = {
         "More ripple flows than the part is rated for, so no life is stated. Choose another part."
     ),
     "figures_not_as_many": _("{label}: {given} were given where {wanted} are needed, one for each part."),
+    "capacity_not_known": _("No capacity is known for a {given}. Write it from the cell's sheet."),
+    "limit_missing": _("A verdict needs a limit. Fill in the low one, the high one, or both."),
     "figures_do_not_fit": _("{label} does not fit the other figures. Check it and those beside it."),
 }

@@ -29,6 +29,7 @@ def test_ten_thousand_fits_in_a_second() -> None:
     text = json.dumps({"designator": "C60", "capacitance_f": 470e-6, "rated_v": 16, "sizes": [10, 12.5, 5]})
     fit, plain = seconds(lambda: judge(PLACE, PART)), seconds(lambda: json.loads(text))
     print(
-        f"\n10,000 fit checks: {fit:.3f} s; reading a short line of JSON as often: {plain:.3f} s; ratio {fit / plain:.1f}"
+        f"\n10,000 fit checks: {fit:.3f} s; reading a short line of JSON as often: {plain:.3f} s; "
+        f"ratio {fit / plain:.1f}"
     )
     assert fit < 1.0

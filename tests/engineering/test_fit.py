@@ -97,7 +97,8 @@ places = st.builds(
     Place, capacitance_f=st.floats(1e-9, 1e-2), rated_v=some, working_v=st.none() | some,
     tolerance_percent=st.none() | some, technology=st.sampled_from(Technology), role=st.sampled_from(Role),
     polarised=st.booleans(), temperature_c=st.none() | st.floats(60, 130),
-    mounting=st.none() | st.sampled_from(Mounting), diameter_mm=st.none() | some, clearance_mm=st.none() | some, pitch_mm=st.none() | some,
+    mounting=st.none() | st.sampled_from(Mounting), diameter_mm=st.none() | some,
+    clearance_mm=st.none() | some, pitch_mm=st.none() | some,
     esr_high_ohm=st.none() | some, ripple_a=st.none() | some,
 )  # fmt: skip
 parts = st.builds(

@@ -9,6 +9,7 @@ from shop.engineering import capacitors
 from shop.engineering.electrolytic_life import Life, mixed_duty, ten_kelvin_rule, with_ripple_and_voltage
 from shop.engineering.inputs import BadInput
 from shop.reckoner.forms import Answer, Asked, Chapter, Curve, Figure, Given, Kind, Reckoning
+from shop.reckoner.reading_lists import numbers
 from shop.reckoner.remarks import cautioned, worded
 from shop.reckoner.showing import number, shown
 
@@ -117,17 +118,9 @@ def _losses(given: Given) -> Answer:
     return Answer(says, figures, working, cautions=cautioned((), "charged_capacitor"))
 
 
-def _listed(text: str, name: str, scale: float) -> list[float]:
-    """Read numbers parted by blanks, plus signs or semicolons."""
-    try:
-        return [float(each.replace(",", ".")) * scale for each in re.split(r"[\s+;]+", text.strip()) if each]
-    except ValueError:
-        raise BadInput("unreadable", name, given=text[:60], like=("47 22",)) from None
-
-
 def _together(given: Given) -> Answer:
-    parts = _listed(given["capacitances_f"], "capacitances_f", 1e-6)
-    esrs = _listed(given["esrs_ohm"] or "", "esrs_ohm", 1.0)
+    parts = numbers(given["capacitances_f"], "capacitances_f", 1e-6)
+    esrs = numbers(given["esrs_ohm"] or "", "esrs_ohm")
     combine = capacitors.in_series if given["how"] == "series" else capacitors.in_parallel
     found = combine(parts, esrs)
     figures = [Figure("capacitance_f", later("Capacitance"), found.capacitance_f, "F")]
