@@ -65,6 +65,8 @@ def walk(page: Page, link: str) -> None:
     page.goto(f"{ADDRESS}/units/{AT_THE_BENCH}")
     page.evaluate("scrollTo(0, document.querySelector('#tag').offsetTop - 12)")
     keep(page, "bench")
+    page.goto(f"{ADDRESS}/reckoner/capacitor-life#answer")
+    keep(page, "reckoner")
     page.goto(link)
     keep(page, "customer")
 

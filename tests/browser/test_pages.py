@@ -9,6 +9,8 @@ from tests.browser.conftest import DESK, PHONE, Shop, assert_accessible, assert_
 
 pytestmark = pytest.mark.browser
 STAFF = ["/", "/counter?q=a", "/counter/write-up", "/bench", "/scan", "/notices", "/shop", "/scan?text=nonsense"]
+MORE = ["/library", "/reckoner", "/reckoner/capacitor-life", "/reckoner/capacitor-fit", "/reckoner/esr?tan_delta=-1"]
+OWN = ["/me", "/me/second-step"]
 UNITS = [f"/units/{number}" for number in range(1, 10)]
 
 
@@ -18,7 +20,7 @@ def test_staff_pages_are_accessible_and_fit(
     demo: Shop, visitor: Callable[..., Page], size: dict[str, int], scheme: str
 ) -> None:
     page = sign_in(visitor(size, color_scheme=scheme), demo)
-    for path in [*STAFF, *UNITS]:
+    for path in [*STAFF, *MORE, *OWN, *UNITS]:
         page.goto(demo.address + path)
         assert_accessible(page)
         assert_no_sideways_scroll(page)
