@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 from shop.engineering import meters, shares
 from shop.engineering.inputs import BadInput
 from shop.engineering.meters import Part, Shape
+from shop.engineering.risk import global_risk
 
 any_float = st.floats(allow_nan=True, allow_infinity=True)
 standard = st.floats(1e-6, 1e6)
@@ -60,6 +61,14 @@ def test_whatever_is_typed_is_refused_or_finite(a: float, b: float, c: float, d:
             assert math.isfinite(call())
         except BadInput:
             continue
+
+
+@given(st.floats(0.2, 0.999), st.floats(0.001, 1), st.floats(1.01, 2))
+def test_a_worse_test_turns_more_good_items_away(in_tolerance: float, ratio: float, worse: float) -> None:
+    good, bad = global_risk(in_tolerance, ratio), global_risk(in_tolerance, ratio * worse)
+    assert bad.false_accept <= 1 - in_tolerance + 1e-9
+    assert bad.false_reject >= good.false_reject - 1e-9
+    assert good.false_accept <= 1 - in_tolerance + 1e-9
 
 
 @given(st.integers(1, 2000), st.data())

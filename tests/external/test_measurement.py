@@ -8,6 +8,7 @@ import pytest
 from scipy import stats
 
 from shop.engineering.meters import Part, Shape, meter_error, repeated, standard_uncertainty, student_factor, together
+from shop.engineering.risk import global_risk
 from shop.engineering.shares import clopper_pearson, mean_deviation_constant, smoothed_chart, wilson
 
 DATA = Path(__file__).parent / "data"
@@ -85,6 +86,28 @@ def test_large_numbers_with_a_small_spread_keep_their_deviation(base: int) -> No
     readings = [base + 0.2, *[base + 0.1, base + 0.3] * 500]
     assert repeated(readings).deviation == pytest.approx(0.1, abs=1e-8)
     assert repeated(readings).mean == pytest.approx(base + 0.2, abs=1e-6)
+
+
+@pytest.mark.parametrize(
+    ("in_tolerance", "false_accept_percent"),
+    [(0.60, 4.83860), (0.70, 3.92234), (0.80, 2.85583), (0.90, 1.59995), (0.95, 0.87101), (0.99, 0.19992)],
+)
+def test_how_many_bad_items_pass(in_tolerance: float, false_accept_percent: float) -> None:
+    """MS-16: suncal test_risk.py (draft NCSLI RP-19 tables): a test four times better than the items."""
+    assert global_risk(in_tolerance, 0.25).false_accept * 100 == pytest.approx(false_accept_percent, abs=1e-5)
+
+
+@pytest.mark.parametrize(("in_tolerance", "ratio"), [(0.3, 0.001), (0.95, 0.01), (0.68, 0.5), (0.999, 2.0)])
+def test_both_risks_are_scipys(in_tolerance: float, ratio: float) -> None:
+    """An oracle of the registry: the two normals integrated by scipy 1.17.1."""
+    spread = 1 / stats.norm.ppf((1 + in_tolerance) / 2)
+    both = stats.multivariate_normal(cov=[[1, 1], [1, 1 + ratio**2]], allow_singular=True)
+    edge = 1 / spread
+    good_and_passed = both.cdf([edge, edge], lower_limit=[-edge, -edge], rng=1)
+    passed = 2 * stats.norm.cdf(edge / math.sqrt(1 + ratio**2)) - 1
+    found = global_risk(in_tolerance, ratio)
+    assert found.false_accept == pytest.approx(passed - good_and_passed, abs=2e-6)
+    assert found.false_reject == pytest.approx(in_tolerance - good_and_passed, abs=2e-6)
 
 
 def test_wilson_intervals() -> None:

@@ -198,3 +198,28 @@ def test_a_yes_or_no_is_taken_in_any_usual_form() -> None:
             if asked.kind is Kind.YES:
                 assert figures(reckon(name, {asked.name: True})) == figures(reckon(name, {asked.name: "yes"}))
                 assert figures(reckon(name, {asked.name: "no"})) == figures(reckon(name, {asked.name: False}))
+
+
+def test_candidates_are_put_in_order() -> None:
+    listed = "tall 470 25 105 10 40 5; same 470 16 105 10 16 5; open 470 25 - 10 16 5"
+    answer = reckon("capacitor-choice", {"candidates": listed})
+    assert [figure.label for figure in answer.figures] == ["same", "open", "tall"]
+    assert answer.sentence == "First comes same: It fits."
+    assert "temperature class is not known" in str(answer.figures[1].value)
+    assert "40 mm tall" in str(answer.figures[2].value)
+
+
+@pytest.mark.parametrize("typed", ["A", "A x 16", "A 470 -", "A 470 16 85 10 16 5 9", ";", "A 0 16"])
+def test_candidates_that_cannot_be_read_are_named(typed: str) -> None:
+    assert refused("capacitor-choice", candidates=typed).startswith("Candidates")
+
+
+def test_a_refusal_of_a_fit_names_the_figure_of_the_form() -> None:
+    assert refused("capacitor-fit", part_uf="-1").startswith("Replacement must be at least")
+    assert refused("capacitor-fit", place_uf="0").startswith("Original must be at least")
+
+
+def test_a_mark_is_read_in_every_way_that_makes_sense() -> None:
+    kinds = {figure.name for figure in reckon("mark", {"mark": "104"}).figures}
+    assert {"ohms", "picofarads"} <= kinds
+    assert "6.3 V" in reckon("mark", {"mark": "6V3"}).sentence

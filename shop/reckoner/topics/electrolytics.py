@@ -6,7 +6,14 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy as later
 
 from shop.engineering import capacitors
-from shop.engineering.electrolytic_life import Life, mixed_duty, ten_kelvin_rule, with_ripple_and_voltage
+from shop.engineering.electrolytic_life import (
+    Life,
+    by_core_temperature,
+    mixed_duty,
+    ten_kelvin_rule,
+    with_ripple,
+    with_ripple_and_voltage,
+)
 from shop.engineering.inputs import BadInput
 from shop.reckoner.forms import Answer, Asked, Chapter, Curve, Figure, Given, Kind, Reckoning
 from shop.reckoner.reading_lists import numbers
@@ -47,6 +54,17 @@ def _life(given: Given) -> Answer:
         life=number(life.computed_h),
     )  # fmt: skip
     return Answer(_life_says(life), _life_figures(life), working, worded(life.remarks), curve=curve)
+
+
+def _rubycon(given: Given) -> Answer:
+    life = with_ripple(**given)
+    working = "L = Lb × 2^((Tmax − Ta) / 10) × 2^(ΔT0 / (10 − 0.25 ΔT0) − ΔT / (10 − 0.25 ΔT)),  ΔT = ΔT0 × r²"
+    return Answer(_life_says(life), _life_figures(life), working, worded(life.remarks))
+
+
+def _core(given: Given) -> Answer:
+    life = by_core_temperature(**given)
+    return Answer(_life_says(life), _life_figures(life), "L = L0 × 2^((T0 + ΔT0 − Tc) / 10)", worded(life.remarks))
 
 
 def _simple_life(given: Given) -> Answer:
@@ -146,6 +164,14 @@ CHAPTER = Chapter("electrolytics", later("Electrolytic capacitors"), (
     ), "Jianghai's life model (Albertsen); 15-year ceiling: nichicon, Beckhoff; range: Rubycon 5-1", _life),
     Reckoning("ten-kelvin-rule", later("Life by the 10-kelvin rule"), (*_RATED, _ACTUAL),
               "COSEL technical notes 100; range: Rubycon technical notes 5-1", _simple_life),
+    Reckoning("life-with-ripple", later("Life with ripple, another form"), (
+        *_RATED, _ACTUAL, Asked("core_rise_k", later("Rise of the core at rated ripple"), "K", default="5"),
+        Asked("ripple_ratio", later("Real ripple over rated ripple"), default="0.5", hint=later("0 to 1")),
+    ), "Rubycon's form; range: Rubycon technical notes 5-1", _rubycon),
+    Reckoning("life-by-core", later("Life by the temperature of the core"), (
+        *_RATED, Asked("core_c", later("The core has"), "°C", default="75"),
+        Asked("rated_rise_k", later("Rise at rated ripple"), "K", default="10"),
+    ), "Kendeil, useful life", _core),
     Reckoning("mixed-duty", later("Life under changing temperatures"), (
         *_RATED, Asked("spells", later("Hours at degrees, in turn"), kind=Kind.TEXT, default="4 h at 65; 20 h at 25"),
     ), "COSEL technical notes 100", _mixed),

@@ -1,15 +1,18 @@
 """Values and marks: series, letter and digit codes, colours, voltages, can sizes."""
 
+from collections.abc import Mapping
+
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy as later
 
 from shop.engineering.colour_code import bands_for, read_bands
 from shop.engineering.digit_codes import Convention, digit_readings
-from shop.engineering.letter_codes import Quantity, read_letter_code
+from shop.engineering.letter_codes import Quantity, read_letter_code, write_letter_code
+from shop.engineering.marks import readings_of
 from shop.engineering.preferred import Series, at_least, at_most, nearest, rated_voltage_at_least, series_with
-from shop.engineering.smd_cans import can_of, radial_pitch_mm
-from shop.engineering.voltage_codes import voltage_of_can_letter, voltage_of_code
-from shop.reckoner.forms import Answer, Asked, Chapter, Figure, Given, Kind, Reckoning
+from shop.engineering.smd_cans import can_of, can_of_size_letter, radial_pitch_mm
+from shop.engineering.voltage_codes import code_of_voltage, voltage_of_can_letter, voltage_of_code
+from shop.reckoner.forms import Answer, Asked, Chapter, Figure, Given, Kind, Reckoning, Words
 from shop.reckoner.readings import CONVENTIONS, digit_words, tolerance_words
 from shop.reckoner.remarks import worded
 from shop.reckoner.showing import number, shown
@@ -111,6 +114,54 @@ def _voltage_code(given: Given) -> Answer:
     return Answer(says, (Figure("rated_v", later("Rated voltage"), volts, "V"),), remarks=case)
 
 
+_CONVENTION: Mapping[str, Words] = {
+    "letter_code": later("a letter for the point"),
+    "voltage_code": later("a voltage code in a part number"),
+    "can_letter": later("a voltage letter on a can"),
+    "voltage_value": later("voltage and value of a film capacitor"),
+    "plain_pf": later("a plain number of picofarads"),
+    "plain_uf": later("a plain number of microfarads"),
+} | {each.value: words for each, words in CONVENTIONS.items()}
+
+
+def _mark(given: Given) -> Answer:
+    found = readings_of(given["mark"])
+    figures = tuple(
+        Figure(each.convention, _CONVENTION.get(each.convention, each.convention), each.value, _UNITS[each.quantity])
+        for each in found
+    )
+    says = _("{mark} can be read in {count} ways.") if len(found) > 1 else _("{mark} is {value}.")
+    value = shown(found[0].value, _UNITS[found[0].quantity])
+    remarks = worded(remark for each in found for remark in each.remarks)
+    return Answer(says.format(mark=given["mark"], count=len(found), value=value), figures, remarks=remarks)
+
+
+def _write(given: Given) -> Answer:
+    ohms = given["of"] == "resistance"
+    value = given["value"] * (1.0 if ohms else 1e-6)
+    code = write_letter_code(value, Quantity(given["of"]), round(given["digits"]))
+    says = _("{value} is written {code}.").format(value=shown(value, "Ω" if ohms else "F"), code=code)
+    return Answer(says, (Figure("code", later("Code"), code),))
+
+
+def _code_for(given: Given) -> Answer:
+    code = code_of_voltage(given["voltage_v"])
+    says = _("{volts} V is {code} in a part number.").format(volts=number(given["voltage_v"]), code=code)
+    return Answer(says, (Figure("code", later("Code"), code),))
+
+
+def _size_letter(given: Given) -> Answer:
+    can = can_of_size_letter(given["letter"])
+    says = _("Size {letter} is a can of {size} mm.").format(
+        letter=given["letter"].upper(), size=f"{can.diameter_mm:g} × {can.length_mm:g}"
+    )
+    figures = (
+        Figure("diameter_mm", later("Diameter"), can.diameter_mm, "mm"),
+        Figure("length_mm", later("Length"), can.length_mm, "mm"),
+    )
+    return Answer(says, figures, remarks=worded(can.remarks))
+
+
 def _rating(given: Given) -> Answer:
     rated = rated_voltage_at_least(given["voltage_v"])
     says = _("{needed} V are met by a rating of {rated} V.").format(
@@ -148,6 +199,20 @@ CHAPTER = Chapter("marks", later("Values and marks"), (
          Asked("series", later("Series"), kind=Kind.CHOICE, default="E24",
                choices=tuple((each.value, f"{each.value}, ± {each.tolerance_percent:g} %") for each in Series))),
         "IEC 60063:2015", _preferred),
+    Reckoning("mark", later("What may this mark say?"),
+              (Asked("mark", later("Mark"), kind=Kind.TEXT, default="104K", hint=later("as it is printed")),),
+              "IEC 60062 and makers' conventions", _mark),
+    Reckoning("letter-code-for", later("A value written with a letter"),
+              (Asked("value", later("Value, in Ω or µF"), default="4700"),
+               Asked("of", later("It is"), kind=Kind.CHOICE, default="resistance", choices=(
+                   ("resistance", later("a resistance, in Ω")), ("capacitance", later("a capacitance, in µF")))),
+               Asked("digits", later("Digits"), default="2")), "IEC 60062:2016", _write),
+    Reckoning("voltage-code-for", later("Code of a rated voltage"),
+              (Asked("voltage_v", later("Rated voltage"), "V", default="16"),),
+              "Samwha's part-number system", _code_for),
+    Reckoning("size-letter", later("Size letter of an SMD can"),
+              (Asked("letter", later("Letter"), kind=Kind.TEXT, default="D"),),
+              "Panasonic's letters, from memory; nichicon CD series", _size_letter),
     Reckoning("letter-code", later("A value with a letter for the point"),
               (Asked("code", later("Code"), kind=Kind.TEXT, default="4K7", hint=later("4K7, R47, 4n7, 1µ0J, 6V3")),),
               "IEC 60062:2016; the disputed tolerance letters are from memory", _letter_code),

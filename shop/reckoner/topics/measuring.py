@@ -10,6 +10,7 @@ from shop.engineering import meters, shares
 from shop.engineering.inputs import BadInput
 from shop.engineering.limits import Verdict, acceptance_limits, conformity_probability, verdict
 from shop.engineering.meters import Part, Shape
+from shop.engineering.risk import global_risk
 from shop.reckoner.forms import Answer, Asked, Chapter, Figure, Given, Kind, Reckoning
 from shop.reckoner.reading_lists import numbers
 from shop.reckoner.remarks import worded
@@ -116,6 +117,18 @@ def _whole(given: Given, name: str) -> int:
     return int(given[name])
 
 
+def _risk(given: Given) -> Answer:
+    found = global_risk(given["in_tolerance"], given["uncertainty_ratio"])
+    says = _("Of all that is tested, {bad} % are bad and pass, and {good} % are good and are turned away.").format(
+        bad=number(found.false_accept * 100, 3), good=number(found.false_reject * 100, 3)
+    )
+    figures = (
+        Figure("false_accept_percent", later("Bad and passed"), found.false_accept * 100, "%"),
+        Figure("false_reject_percent", later("Good and turned away"), found.false_reject * 100, "%"),
+    )
+    return Answer(says, figures)
+
+
 def _drift(given: Given) -> Answer:
     readings = numbers(given["readings"], "readings")
     chart = shares.smoothed_chart(readings, given["target"], given["deviation"], given["weight"])
@@ -153,6 +166,10 @@ CHAPTER = Chapter("measuring", later("Measuring"), (
             ("rectangular", later("anywhere within (rectangular)")),
             ("triangular", later("rather in the middle (triangular)")),
             ("normal", later("stated with k = 2 (normal)"))))), "JCGM 100 (GUM) 5.1.2, G.4", _together),
+    Reckoning("test-risk", later("What a test lets through"), (
+        Asked("in_tolerance_percent", later("Items that are good"), "%", 0.01, "95", arg="in_tolerance"),
+        Asked("uncertainty_ratio", later("Uncertainty of the test over the spread of the items"), default="0.25")),
+        "draft NCSLI RP-19, by way of suncal", _risk),
     Reckoning("share", later("A share of few cases"), (
         Asked("hits", later("Cases that did, such as repairs that came back"), default="4"),
         Asked("cases", later("of so many"), default="20")), "Newcombe 1998; Clopper and Pearson", _share),

@@ -182,6 +182,25 @@ def _pin_16(given: Given) -> Answer:
     return Answer(says, figures, "V = Vsource × 75 / (75 + R)", worded(found.remarks))
 
 
+def _pin_8(given: Given) -> Answer:
+    found = switching.function_drive(**given)
+    figures = (
+        Figure("says", later("It says"), found.switching.value),
+        Figure("low_v", later("With a load of 10 kΩ"), found.low_v, "V"),
+        Figure("high_v", later("With none"), found.high_v, "V"),
+    )
+    says = _("Pin 8 gets {low} to {high} and says: {meaning}.").format(
+        low=shown(found.low_v, "V", 3), high=shown(found.high_v, "V", 3), meaning=_SAYS[found.switching]
+    )
+    return Answer(says, figures, "V = Vsource × RL / (RL + R)", worded(found.remarks))
+
+
+def _open(given: Given) -> Answer:
+    volts = termination.open_level_v(**given)
+    says = _("Without a load it shows {volts}.").format(volts=shown(volts, "V"))
+    return Answer(says, (Figure("open_v", later("Without a load"), volts, "V"),), "V × (75 + Rsource) / 75")
+
+
 def _timing(given: Given) -> Answer:
     found = standard_timing(LineSystem(given["system"]))
     figures = (
@@ -277,6 +296,12 @@ CHAPTER = Chapter("video", later("Video"), (
     Reckoning("scart-pin-16", later("Resistor for SCART pin 16"), (
         Asked("source_v", later("Supply"), "V", default="5"),
         Asked("series_ohm", later("Resistor"), "Ω", default="100")), _SCART, _pin_16),
+    Reckoning("scart-pin-8", later("Resistor for SCART pin 8"), (
+        Asked("source_v", later("Supply"), "V", default="12"),
+        Asked("series_ohm", later("Resistor"), "Ω", default="1000")), _SCART, _pin_8),
+    Reckoning("open-level", later("Level without the load"), (
+        Asked("terminated_v", later("Into 75 Ω"), "V", default="0.7"),
+        Asked("source_ohm", later("Source"), "Ω", default="75")), "NI, video levels", _open),
     Reckoning("line-timing", later("Line and field timing"), (_SYSTEM,),
               "ITU-R BT.1700, BT.470, BT.601; from memory and recomputed", _timing),
     Reckoning("progressive-timing", later("Field rate of a progressive picture"), (

@@ -60,6 +60,28 @@ def _run(given: Given) -> Answer:
     return Answer(says, shown_figures, "V = 2 × l × R/l × I", worded(found.remarks))
 
 
+def _longest(given: Given) -> Answer:
+    metres = wire.longest_run_m(_gauge(given), given["current_a"], given["drop_v"], given["temperature_c"])
+    says = _("Up to {m} m, one way.").format(m=number(metres, 3))
+    return Answer(says, (Figure("length_m", later("Length, one way"), metres, "m"),), "l = V / (2 × I × R/l)")
+
+
+def _charging(given: Given) -> Answer:
+    right = batteries.charging_voltage_is_right(given["measured_v"])
+    low, high = batteries.CHARGE_LIMITS_V
+    words = _("Within {low} to {high} V.") if right else _("Not within {low} to {high} V: stop charging.")
+    figures = (Figure("within", later("Within"), "yes" if right else "no"),)
+    remark = _(
+        "Charging ends when the current has fallen to a tenth to a twentieth of the capacity; no trickle charge."
+    )
+    return Answer(
+        words.format(low=number(low), high=number(high)),
+        figures,
+        remarks=(remark,),
+        cautions=cautioned((), "lithium_cell"),
+    )
+
+
 def _standby(given: Given) -> Answer:
     cell = batteries.cell_named(given["name"])
     known = cell.capacity_mah if given["capacity_mah"] is None else (given["capacity_mah"], given["capacity_mah"])
@@ -105,6 +127,12 @@ CHAPTER = Chapter("wire-and-batteries", later("Wire and batteries"), (
         Asked("current_a", later("Current"), "A", default="0.5"),
         Asked("supply_v", later("Supply"), "V", default="5"), _WARM,
     ), "ASTM B258; IACS copper", _run),
+    Reckoning("longest-run", later("How long a pair of wires may be"), (
+        _GAUGE, Asked("current_a", later("Current"), "A", default="0.5"),
+        Asked("drop_v", later("May lose"), "V", default="0.1"), _WARM), "ASTM B258; IACS copper", _longest),
+    Reckoning("li-ion-charge", later("Charging voltage of a lithium-ion cell"), (
+        Asked("measured_v", later("Measured"), "V", default="4.20"),),
+        "4.20 V ± 1 % (junleepower, antenna1st)", _charging),
     Reckoning("save-battery", later("How long a save battery lasts"), (
         Asked("name", later("Cell"), kind=Kind.TEXT, default="CR2032"),
         Asked("drain_ua", later("Drain"), "µA", default="3"),
