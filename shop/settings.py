@@ -300,6 +300,7 @@ SPECTACULAR_SETTINGS = {
         "PlaceKind": "shop.people.models.Place.Kind",
         "WaitsFor": "api.resources.moves.HOLDS",
         "StaffRole": "shop.people.models.User.Role",
+        "CapacitorRole": "api.resources.reckoner.ROLES",
         "CapacitorMounting": "api.resources.reckoner.MOUNTINGS",
         "CapacitorTechnology": "api.resources.reckoner.TECHNOLOGIES",
     },

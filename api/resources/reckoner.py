@@ -7,13 +7,14 @@ from rest_framework import serializers
 
 from api.fields import Given, Taken, Text
 from api.operation import Call, Endpoint, operation
-from shop.engineering.fit_facts import Mounting, Technology
+from shop.engineering.fit_facts import Mounting, Role, Technology
 from shop.floor.flows.reckon import keep_reckoning
 from shop.reckoner.asking import reckon
 from shop.reckoner.contents import CHAPTERS, RECKONINGS
 from shop.reckoner.forms import Answer, Asked, Kind, Reckoning
 
 # Choices that several figures share, for the schema to name once.
+ROLES = [each.value for each in Role]
 MOUNTINGS = [each.value for each in Mounting]
 TECHNOLOGIES = [each.value for each in Technology]
 
