@@ -143,8 +143,8 @@ CAUTIONS: dict[str, Words] = {
 
 
 def worded(remarks: Iterable[Remark]) -> tuple[str, ...]:
-    """Return the remarks that qualify a number, as sentences."""
-    return tuple(_one(REMARKS[remark.code], remark) for remark in remarks if remark.code in REMARKS)
+    """Return the remarks that qualify a number, as sentences, each once."""
+    return tuple(dict.fromkeys(_one(REMARKS[remark.code], remark) for remark in remarks if remark.code in REMARKS))
 
 
 def cautioned(remarks: Iterable[Remark], *codes: str) -> tuple[str, ...]:

@@ -18,6 +18,7 @@ from django.core.management import call_command
 from django.db import transaction
 from django.db.migrations.recorder import MigrationRecorder
 from pytest_django import Settings
+from time_machine import Traveller
 
 from shop.core import trail
 from shop.core.fonts import bundled_font
@@ -28,6 +29,7 @@ from shop.floor.doctor.answer import State
 from shop.people.models import Customer, User
 from tests.conftest import actor_for
 from tests.core.running import OwnShop, free_port
+from tests.people.test_second_factor import turn_on
 
 
 def state_of(name: str) -> State:
@@ -192,6 +194,12 @@ def test_it_warns_of_labels_for_this_machine_only_and_of_sign_ins_in_the_clear(
 
 def test_it_misses_an_owner(db: None) -> None:
     assert state_of("owner") is State.MEND
+
+
+def test_it_advises_a_second_step_until_every_owner_has_one(ottilie: User, frozen: Traveller) -> None:
+    assert state_of("second step") is State.ADVICE
+    turn_on(ottilie)
+    assert state_of("second step") is State.OK
 
 
 def test_it_finds_the_owner(ottilie: User) -> None:

@@ -21,6 +21,7 @@ CHECKS: dict[str, Callable[[], Answer]] = {
     "clock": machine.machine_clock,
     "fonts": machine.fonts,
     "owner": reach.owner,
+    "second step": reach.second_step,
     "broker": services.broker,
     "worker": services.worker,
     "background work": services.due_work,

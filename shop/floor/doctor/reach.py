@@ -9,6 +9,7 @@ from django.utils.translation import gettext as _
 
 from shop.floor.doctor.answer import Answer, State
 from shop.people.models import User
+from shop.people.second_factor import factor_of
 
 MAIL_WAIT_S = 5
 
@@ -18,6 +19,16 @@ def owner() -> Answer:
     if User.objects.filter(role=User.Role.OWNER, retired_at=None).exists():
         return State.OK, _("There is an owner's account.")
     return State.MEND, _("Nobody can sign in as the owner. Start manage.py serve, which makes the account.")
+
+
+def second_step() -> Answer:
+    """Tell whether every owner signs in in two steps; the production form asks for it at the next sign-in."""
+    owners = User.objects.filter(role=User.Role.OWNER, retired_at=None)
+    bare = [user.name for user in owners.order_by("name") if factor_of(user) is None]
+    if not bare:
+        return State.OK, _("Every owner signs in in two steps.")
+    says = _("A password alone opens everything for {names}. Turn the second step on, on the page Your account.")
+    return State.ADVICE, says.format(names=", ".join(bare))
 
 
 def mail() -> Answer:
