@@ -1,7 +1,17 @@
 """The reckoner's table of contents."""
 
 from shop.reckoner.forms import Reckoning
-from shop.reckoner.topics import electrolytics, fit, marks, measuring, regulators, rework, video, wire_and_batteries
+from shop.reckoner.topics import (
+    electrolytics,
+    fit,
+    marks,
+    measuring,
+    regulators,
+    rework,
+    video,
+    video_signals,
+    wire_and_batteries,
+)
 
 CHAPTERS = (
     marks.CHAPTER,
@@ -9,6 +19,7 @@ CHAPTERS = (
     electrolytics.CHAPTER,
     regulators.CHAPTER,
     video.CHAPTER,
+    video_signals.CHAPTER,
     wire_and_batteries.CHAPTER,
     rework.CHAPTER,
     measuring.CHAPTER,

@@ -1,30 +1,17 @@
-"""Analogue video: levels and terminations, coupling and tilt, switching lines, timing, colours."""
+"""Analogue video: levels and terminations, coupling and tilt."""
 
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy as later
 
 from shop.engineering import video_coupling as coupling
 from shop.engineering import video_levels as levels
-from shop.engineering import video_switching as switching
 from shop.engineering import video_termination as termination
 from shop.engineering.limits import Verdict
-from shop.engineering.video_colour import colour_bars
-from shop.engineering.video_difference import srgb_difference
 from shop.engineering.video_levels import VideoSignal
-from shop.engineering.video_switching import Switching
-from shop.engineering.video_timing import LineSystem, progressive_timing, standard_timing
-from shop.reckoner.forms import Answer, Asked, Chapter, Curve, Figure, Given, Kind, Reckoning, Words
+from shop.engineering.video_timing import LineSystem, standard_timing
+from shop.reckoner.forms import Answer, Asked, Chapter, Curve, Figure, Given, Kind, Reckoning
 from shop.reckoner.remarks import CAUSES, worded
 from shop.reckoner.showing import number, shown
-
-_SAYS: dict[Switching, Words] = {
-    Switching.OFF: later("off: the set's own picture"),
-    Switching.WIDE: later("a 16:9 source"),
-    Switching.NORMAL: later("a 4:3 source"),
-    Switching.COMPOSITE: later("composite"),
-    Switching.RGB: later("RGB"),
-    Switching.UNDEFINED: later("nothing that the standard defines: a set may do either"),
-}
 
 
 def _ire(given: Given) -> Answer:
@@ -156,110 +143,24 @@ def _sag(given: Given) -> Answer:
     return Answer(says, figures, "1 + (Rc + Ro) / Rg;  1 + (Rc + Ro ∥ Rs) / Rg", worded(found.remarks))
 
 
-def _pin(given: Given) -> Answer:
-    state = switching.function_state if given["pin"] == "8" else switching.blanking_state
-    found = state(given["pin_v"])
-    says = _("{volts} on pin {pin} says: {meaning}.").format(
-        volts=shown(given["pin_v"], "V"), pin=given["pin"], meaning=_SAYS[found.switching]
-    )
-    return Answer(says, (Figure("says", later("It says"), found.switching.value),), remarks=worded(found.remarks))
-
-
-def _pin_16(given: Given) -> Answer:
-    found = switching.blanking_drive(**given)
-    allowed = switching.blanking_series_range(given["source_v"])
-    figures = (
-        Figure("pin_v", later("On the pin"), found.pin_v, "V"),
-        Figure("says", later("It says"), found.switching.value),
-        Figure("current_a", later("Current"), found.current_a, "A"),
-        Figure("low_ohm", later("RGB from"), allowed.low_ohm, "Ω"),
-        Figure("high_ohm", later("to"), allowed.high_ohm, "Ω"),
-    )
-    says = _("{volts} on pin 16 says: {meaning}. {low} to {high} say RGB.").format(
-        volts=shown(found.pin_v, "V", 3), meaning=_SAYS[found.switching], low=shown(allowed.low_ohm, "Ω"),
-        high=shown(allowed.high_ohm, "Ω"),
-    )  # fmt: skip
-    return Answer(says, figures, "V = Vsource × 75 / (75 + R)", worded(found.remarks))
-
-
-def _pin_8(given: Given) -> Answer:
-    found = switching.function_drive(**given)
-    figures = (
-        Figure("says", later("It says"), found.switching.value),
-        Figure("low_v", later("With a load of 10 kΩ"), found.low_v, "V"),
-        Figure("high_v", later("With none"), found.high_v, "V"),
-    )
-    says = _("Pin 8 gets {low} to {high} and says: {meaning}.").format(
-        low=shown(found.low_v, "V", 3), high=shown(found.high_v, "V", 3), meaning=_SAYS[found.switching]
-    )
-    return Answer(says, figures, "V = Vsource × RL / (RL + R)", worded(found.remarks))
-
-
 def _open(given: Given) -> Answer:
     volts = termination.open_level_v(**given)
     says = _("Without a load it shows {volts}.").format(volts=shown(volts, "V"))
     return Answer(says, (Figure("open_v", later("Without a load"), volts, "V"),), "V × (75 + Rsource) / 75")
 
 
-def _timing(given: Given) -> Answer:
-    found = standard_timing(LineSystem(given["system"]))
-    figures = (
-        Figure("line_hz", later("Lines"), found.line_hz, "Hz"),
-        Figure("line_s", later("A line lasts"), found.line_s, "s"),
-        Figure("field_hz", later("Fields"), found.field_hz, "Hz"),
-        Figure("subcarrier_hz", later("Colour carrier"), found.subcarrier_hz, "Hz"),
-        Figure("samples_per_line", later("Samples a line at 13.5 MHz"), float(found.samples_per_line)),
-    )
-    says = _("A line lasts {line}, and there are {fields} fields a second.").format(
-        line=shown(found.line_s, "s", 5), fields=number(found.field_hz, 5)
-    )
-    return Answer(says, figures, remarks=worded(found.remarks))
-
-
-def _progressive(given: Given) -> Answer:
-    found = progressive_timing(LineSystem(given["system"]), round(given["lines"]), given["line_hz"])
-    figures = (
-        Figure("field_hz", later("Fields"), found.field_hz, "Hz"),
-        Figure("line_hz", later("Lines"), found.line_hz, "Hz"),
-        Figure("field_offset_percent", later("Off the standard"), found.field_offset_percent, "%"),
-    )
-    says = _("{fields} fields a second, {off} % off the standard.").format(
-        fields=number(found.field_hz, 6), off=number(found.field_offset_percent, 2)
-    )
-    return Answer(says, figures, "fV = fH / N", worded(found.remarks))
-
-
-def _bars(given: Given) -> Answer:
-    bars = colour_bars(given["amplitude"])
-    figures = tuple(
-        Figure(bar.name, bar.name, f"Y {bar.words.luma}, Cb {bar.words.cb}, Cr {bar.words.cr}; {bar.luma * 700:.0f} mV")
-        for bar in bars
-    )
-    says = _("The bars of {percent} %, in 8 bits and in millivolts of luma.").format(
-        percent=number(given["amplitude"] * 100)
-    )
-    return Answer(says, figures, "Y' = 0.299 R' + 0.587 G' + 0.114 B'")
-
-
-def _difference(given: Given) -> Answer:
-    found = srgb_difference(given["before"], given["after"])
-    says = _("The colours differ by ΔE {delta}.").format(delta=number(found.delta_e, 3))
-    return Answer(says, (Figure("delta_e", later("ΔE, CIEDE2000"), found.delta_e),), remarks=worded(found.remarks))
-
-
-_SYSTEM = Asked("system", later("Lines"), kind=Kind.CHOICE, default="525",
+SYSTEM = Asked("system", later("Lines"), kind=Kind.CHOICE, default="525",
                 choices=(("525", later("525 lines, 60 Hz")), ("625", later("625 lines, 50 Hz"))))  # fmt: skip
 _PATH = Asked("resistance_ohm", later("Source and load together"), "Ω", default="150")
 _PAGES = "NI, video levels; epanorama.net, video signal levels"
-_SCART = "IEC 60933-1 and EN 50049-1, read at petricli.com and two more pages"
 _SIGNALS = (("composite", later("composite with sync, 1 V")), ("rgb", later("a colour of RGB, 0.7 V")))
-CHAPTER = Chapter("video", later("Video"), (
+CHAPTER = Chapter("video", later("Video levels and coupling"), (
     Reckoning("ire", later("IRE and volts"), (
         Asked("value", later("Level"), default="100"),
         Asked("from", later("The level is in"), kind=Kind.CHOICE, default="ire", choices=(
-            ("ire", later("IRE")), ("volts", later("volts above blanking")))), _SYSTEM), _PAGES, _ire),
+            ("ire", later("IRE")), ("volts", later("volts above blanking")))), SYSTEM), _PAGES, _ire),
     Reckoning("video-levels", later("What the levels should be"), (
-        _SYSTEM, Asked("setup", later("With a setup of 7.5 IRE"), kind=Kind.YES, default="no")), _PAGES, _nominal),
+        SYSTEM, Asked("setup", later("With a setup of 7.5 IRE"), kind=Kind.YES, default="no")), _PAGES, _nominal),
     Reckoning("level-check", later("Is the level right?"), (
         Asked("measured_vpp", later("Measured across 75 Ω, peak to peak"), "V", default="0.7"),
         Asked("signal", later("Signal"), kind=Kind.CHOICE, default="rgb", choices=_SIGNALS),
@@ -280,37 +181,17 @@ CHAPTER = Chapter("video", later("Video"), (
         Asked("output_ohm", later("Inside the source"), "Ω", default="0"),
         Asked("load_ohm", later("Load"), "Ω", default="75")), "voltage divider", _series),
     Reckoning("coupling", later("Coupling capacitor: corner and tilt"), (
-        Asked("capacitance_uf", later("Capacitance"), "µF", 1e-6, "220", arg="capacitance_f"), _PATH, _SYSTEM),
+        Asked("capacitance_uf", later("Capacitance"), "µF", 1e-6, "220", arg="capacitance_f"), _PATH, SYSTEM),
         "1 / (2π R C); TI OPA4830 (SBOS350)", _coupling),
     Reckoning("coupling-for-tilt", later("Capacitor for a tilt"), (
         Asked("tilt_percent", later("Sag over half a field, at most"), "%", 0.01, "5", arg="tilt_limit"),
-        _PATH, _SYSTEM), "1 − e^(−t / RC)", _for_tilt),
+        _PATH, SYSTEM), "1 − e^(−t / RC)", _for_tilt),
     Reckoning("sag-network", later("Sag correction network"), (
         Asked("output_ohm", later("From the output"), "Ω", default="675"),
         Asked("sag_ohm", later("From behind the capacitor"), "Ω", default="150"),
         Asked("common_ohm", later("From both to the inverting input"), "Ω", default="878"),
         Asked("ground_ohm", later("To ground"), "Ω", default="1000")), "TI THS7303 (SLOS479B), page 25", _sag),
-    Reckoning("scart-pin", later("What a SCART switching voltage says"), (
-        Asked("pin", later("Pin"), kind=Kind.CHOICE, default="16", choices=(("8", "8"), ("16", "16"))),
-        Asked("pin_v", later("Voltage on it"), "V", default="2.1")), _SCART, _pin),
-    Reckoning("scart-pin-16", later("Resistor for SCART pin 16"), (
-        Asked("source_v", later("Supply"), "V", default="5"),
-        Asked("series_ohm", later("Resistor"), "Ω", default="100")), _SCART, _pin_16),
-    Reckoning("scart-pin-8", later("Resistor for SCART pin 8"), (
-        Asked("source_v", later("Supply"), "V", default="12"),
-        Asked("series_ohm", later("Resistor"), "Ω", default="1000")), _SCART, _pin_8),
     Reckoning("open-level", later("Level without the load"), (
         Asked("terminated_v", later("Into 75 Ω"), "V", default="0.7"),
         Asked("source_ohm", later("Source"), "Ω", default="75")), "NI, video levels", _open),
-    Reckoning("line-timing", later("Line and field timing"), (_SYSTEM,),
-              "ITU-R BT.1700, BT.470, BT.601; from memory and recomputed", _timing),
-    Reckoning("progressive-timing", later("Field rate of a progressive picture"), (
-        _SYSTEM, Asked("lines", later("Lines a field"), default="262"),
-        Asked("line_hz", later("Measured line frequency"), "Hz", optional=True)),
-        "fH / lines (common practice)", _progressive),
-    Reckoning("colour-bars", later("Colour bars"), (
-        Asked("amplitude_percent", later("Amplitude"), "%", 0.01, "75", arg="amplitude"),), "ITU-R BT.601", _bars),
-    Reckoning("colour-difference", later("How different two colours look"), (
-        Asked("before", later("Before"), kind=Kind.TEXT, default="#c0392b"),
-        Asked("after", later("After"), kind=Kind.TEXT, default="#c44536")), "Sharma, Wu and Dalal 2005", _difference),
 ))  # fmt: skip
