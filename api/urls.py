@@ -55,6 +55,9 @@ urlpatterns = [
     path(f"{_UNIT}/steps/<uuid:step_id>/untick", bench.Untick.as_view(), name="untick"),
     path(f"{_UNIT}/fasteners", bench.Fasteners.as_view(), name="fasteners"),
     path(f"{_UNIT}/fasteners/<uuid:group_id>/back", bench.FastenersBack.as_view(), name="fasteners-back"),
+    path(
+        f"{_UNIT}/fasteners/<uuid:group_id>/write-off", bench.FastenersWrittenOff.as_view(), name="fasteners-write-off"
+    ),
     path(f"{_UNIT}/readings", bench.Readings.as_view(), name="readings"),
     path(f"{_UNIT}/procedure", bench.Procedure.as_view(), name="procedure"),
     path("points", bench.Points.as_view(), name="points"),

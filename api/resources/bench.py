@@ -71,7 +71,7 @@ class FastenersOut(GivenRow):
 
     class Meta:
         model = FastenerGroup
-        fields = ["id", "where", "kind", "out", "back", "created_at"]
+        fields = ["id", "where", "kind", "out", "back", "written_off", "created_at"]
 
 
 class FastenersIn(Taken):
@@ -109,6 +109,22 @@ class FastenersBack(Endpoint):
     def post(self, call: Call, unit_id: UUID, group_id: UUID) -> FastenerGroup:
         """Record that fasteners of a group went back where they came from."""
         return actions.fasteners_back(actor=call.actor, unit_id=unit_id, group_id=group_id, count=call.data["count"])
+
+
+class WriteOffIn(Taken):
+    """How many stay away, and why."""
+
+    count = whole(1, 500)
+    reason = text(500, required=True)
+
+
+class FastenersWrittenOff(Endpoint):
+    """Fasteners that stay away."""
+
+    @operation("write_off_fasteners", verb="work.write_off", takes=WriteOffIn, gives=FastenersOut)
+    def post(self, call: Call, unit_id: UUID, group_id: UUID) -> FastenerGroup:
+        """Write off fasteners of a group that are lost, so that the unit can be closed without them."""
+        return actions.write_off_fasteners(actor=call.actor, unit_id=unit_id, group_id=group_id, **call.data)
 
 
 class ReadingOut(GivenRow):

@@ -41,6 +41,7 @@ PERMITS: dict[str, frozenset[str]] = {
     "notices.resend": _DESK,
     "notices.send": _SYSTEM,
     "work.do": _BENCH,
+    "work.write_off": _OWNER,
     "quotes.write": _STAFF,
     "quotes.send": _DESK,
     "quotes.decide": _DESK_AND_CUSTOMER,

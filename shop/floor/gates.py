@@ -148,7 +148,7 @@ def _bench(unit: Unit) -> dict[str, Any]:
         "measured": has_measurements(unit),
         "steps_open": len(open_steps(unit)),
         "fasteners_recorded": FastenerGroup.objects.filter(unit=unit).exists(),
-        "fasteners_missing": tuple(f"{group.out - group.back} from {group.where}" for group in groups),
+        "fasteners_missing": tuple(f"{group.missing} from {group.where}" for group in groups),
         "open_missing": readings.missing,
         "open_failed": readings.failed,
         "open_undecided": readings.undecided,

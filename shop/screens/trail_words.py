@@ -52,6 +52,7 @@ TRAIL_WORDS: dict[str, Promise] = {
     "step_unticked": _("Not done after all: {before}"),
     "fasteners_out": _("{count} fasteners out"),
     "fasteners_back": _("{count} fasteners back, {back} of {out}"),
+    "fasteners_written_off": _("{count} fasteners written off as lost"),
     "kit_reserved": _("Parts were reserved"),
     "kit_released": _("Reserved parts went back"),
     "kit_issued": _("Parts were taken for it"),

@@ -61,7 +61,8 @@ def untick(*, actor: Actor, unit_id: UUID, step_id: UUID) -> JobStep:
 def fasteners_out(*, actor: Actor, unit_id: UUID, where: str, kind: str = "", count: int) -> FastenerGroup:
     """Record that so many fasteners of one kind came out of one place.
 
-    Those that were back in that place come out again first; the rest are new to the account. Raises Refused:
+    Those that were back in that place come out again first, then those that were written off; the rest are new to the
+    account. Raises Refused:
     `not_open_to_work`, `blank`, `too_long`, `out_of_range`.
     """
     permit(actor, "work.do")
@@ -72,8 +73,10 @@ def fasteners_out(*, actor: Actor, unit_id: UUID, where: str, kind: str = "", co
         group = FastenerGroup.objects.filter(unit=unit, where=where, kind=kind).first()
         group = group or FastenerGroup(unit=unit, where=where, kind=kind, out=0, back=0)
         again = min(count, group.back)
-        _refuse_odd_count(count, MOST_FASTENERS - group.out + group.back)
-        group.out, group.back = group.out + count - again, group.back - again
+        found = min(count - again, group.written_off)  # what was given up for lost has turned up
+        _refuse_odd_count(count, MOST_FASTENERS - group.out + group.back + group.written_off)
+        group.back, group.written_off = group.back - again, group.written_off - found
+        group.out += count - again - found
         group.save()
         trail.write(unit, actor, "fasteners_out", facts=_account(group, count))
     return group
@@ -87,17 +90,45 @@ def fasteners_back(*, actor: Actor, unit_id: UUID, group_id: UUID, count: int) -
     permit(actor, "work.do")
     with transaction.atomic():
         unit = _open_to_work(unit_id)
-        group = FastenerGroup.objects.filter(unit=unit, pk=group_id).first()
-        if group is None:
-            raise Missing(Reason("missing", {"thing": str(FastenerGroup._meta.verbose_name), "sought": group_id}))
+        group = _group(unit, group_id)
         _refuse_odd_count(count, MOST_FASTENERS)
-        if count > group.out - group.back:
-            facts = {"where": group.where, "count": count, "out": group.out, "back": group.back}
-            raise Refused(Reason("fasteners_too_many", facts | {"left": group.out - group.back}, "count"))
+        _refuse_more_than_missing(group, count)
         group.back += count
         group.save(update_fields=["back"])
         trail.write(unit, actor, "fasteners_back", facts=_account(group, count))
     return group
+
+
+def write_off_fasteners(*, actor: Actor, unit_id: UUID, group_id: UUID, count: int, reason: str) -> FastenerGroup:
+    """Write off so many fasteners of a group that stay away, with the reason; the account then balances without them.
+
+    One that turns up later is put back by counting it out again. Raises Refused: `not_open_to_work`, `out_of_range`,
+    `fasteners_too_many`, `blank`; Missing for an unknown group.
+    """
+    permit(actor, "work.write_off")
+    said = words(reason, label=_("The reason"), field="reason", limit=500)
+    with transaction.atomic():
+        unit = _open_to_work(unit_id)
+        group = _group(unit, group_id)
+        _refuse_odd_count(count, MOST_FASTENERS)
+        _refuse_more_than_missing(group, count)
+        group.written_off += count
+        group.save(update_fields=["written_off"])
+        trail.write(unit, actor, "fasteners_written_off", facts=_account(group, count), note=said)
+    return group
+
+
+def _group(unit: Unit, group_id: UUID) -> FastenerGroup:
+    group = FastenerGroup.objects.filter(unit=unit, pk=group_id).first()
+    if group is None:
+        raise Missing(Reason("missing", {"thing": str(FastenerGroup._meta.verbose_name), "sought": group_id}))
+    return group
+
+
+def _refuse_more_than_missing(group: FastenerGroup, count: int) -> None:
+    if count > group.missing:
+        facts = {"where": group.where, "count": count, "out": group.out, "back": group.back, "left": group.missing}
+        raise Refused(Reason("fasteners_too_many", facts, "count"))
 
 
 def _at_bench(unit_id: UUID) -> Unit:
@@ -129,7 +160,7 @@ def _refuse_too_early(unit: Unit, step: JobStep) -> None:
         raise Refused(Reason("hold_point_open", {"words": earlier[0].words}))
     missing = queries.fasteners_missing(unit) if step.code == outline.COUNT else []
     if missing:
-        places = ", ".join(f"{group.where} ({group.out - group.back})" for group in missing)
+        places = ", ".join(f"{group.where} ({group.missing})" for group in missing)
         raise Refused(Reason("fasteners_still_out", {"places": places}))
 
 
@@ -143,4 +174,4 @@ def _facts(step: JobStep) -> dict[str, object]:
 
 
 def _account(group: FastenerGroup, count: int) -> dict[str, object]:
-    return {"group": group.pk, "count": count, "out": group.out, "back": group.back}
+    return {"group": group.pk, "count": count, "out": group.out, "back": group.back, "off": group.written_off}

@@ -69,13 +69,14 @@ class WorkInterval(Row):
 
 
 class FastenerGroup(Row):
-    """Fasteners of one kind from one place: how many came out and how many are back."""
+    """Fasteners of one kind from one place: how many came out, are back, and were written off by the owner as lost."""
 
     unit = models.ForeignKey(Unit, on_delete=models.PROTECT, related_name="fasteners")
     where = models.CharField(max_length=60)
     kind = models.CharField(max_length=60, blank=True, help_text="Drive, thread and length")
     out = models.PositiveSmallIntegerField()
     back = models.PositiveSmallIntegerField(default=0)
+    written_off = models.PositiveSmallIntegerField(default=0)
 
     class Meta:
         verbose_name = _("fasteners")
@@ -83,5 +84,10 @@ class FastenerGroup(Row):
         constraints = [
             models.UniqueConstraint(fields=["unit", "where", "kind"], name="work_fastener_place_once"),
             models.CheckConstraint(condition=Q(out__gte=1), name="work_fastener_out"),
-            models.CheckConstraint(condition=Q(back__lte=F("out")), name="work_fastener_back"),
+            models.CheckConstraint(condition=Q(back__lte=F("out") - F("written_off")), name="work_fastener_back"),
         ]
+
+    @property
+    def missing(self) -> int:
+        """Return how many are neither back nor written off."""
+        return self.out - self.back - self.written_off

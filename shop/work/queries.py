@@ -29,8 +29,9 @@ def fasteners(unit: Unit) -> list[FastenerGroup]:
 
 
 def fasteners_missing(unit: Unit) -> list[FastenerGroup]:
-    """Return the groups that are not all back; the unit may be closed for its check when there is none."""
-    return list(FastenerGroup.objects.filter(unit=unit, back__lt=F("out")).order_by("created_at"))
+    """Return the groups with fasteners neither back nor written off; the unit may be closed when there is none."""
+    still_out = FastenerGroup.objects.filter(unit=unit, back__lt=F("out") - F("written_off"))
+    return list(still_out.order_by("created_at"))
 
 
 def minutes_worked(unit: Unit) -> int:

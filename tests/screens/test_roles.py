@@ -95,6 +95,7 @@ UNIT_VERBS = {
     "untick": "ot",
     "fasteners-out": "ot",
     "fasteners-back": "ot",
+    "fasteners-off": "o",
     "revision": "ot",
     "reading": "ot",
     "free-reading": "ot",

@@ -11,7 +11,7 @@ from shop.core.models import TrailEntry
 from shop.core.reasons import Missing, Refused, sentence
 from shop.units.models import Unit
 from shop.work import queries
-from shop.work.actions import MOST_FASTENERS, fasteners_back, fasteners_out
+from shop.work.actions import MOST_FASTENERS, fasteners_back, fasteners_out, write_off_fasteners
 from shop.work.models import FastenerGroup
 
 
@@ -122,3 +122,31 @@ def test_it_always_balances_what_lies_in_the_bag(
             continue
         assert group.out - group.back == bag
         assert (group in queries.fasteners_missing(at_bench)) == (bag > 0)
+
+
+def test_the_owner_writes_off_what_stays_away_and_the_account_balances(
+    at_bench: Unit, technician: Actor, owner: Actor
+) -> None:
+    group = out(technician, at_bench, 6)
+    back(technician, at_bench, group, 5)
+    assert queries.fasteners_missing(at_bench) == [group]
+    with pytest.raises(Refused, match="not_permitted"):
+        write_off_fasteners(actor=technician, unit_id=at_bench.pk, group_id=group.pk, count=1, reason="Gone")
+    with pytest.raises(Refused, match="blank"):
+        write_off_fasteners(actor=owner, unit_id=at_bench.pk, group_id=group.pk, count=1, reason=" ")
+    with pytest.raises(Refused, match="fasteners_too_many"):
+        write_off_fasteners(actor=owner, unit_id=at_bench.pk, group_id=group.pk, count=2, reason="Gone")
+    done = write_off_fasteners(actor=owner, unit_id=at_bench.pk, group_id=group.pk, count=1, reason="Under the floor")
+    assert (done.out, done.back, done.written_off, done.missing) == (6, 5, 1, 0)
+    assert queries.fasteners_missing(at_bench) == []
+    row = TrailEntry.objects.get(subject_id=at_bench.pk, what="fasteners_written_off")
+    assert row.note is not None
+    assert row.note.text == "Under the floor"
+
+
+def test_what_was_given_up_and_turns_up_is_counted_out_again(at_bench: Unit, technician: Actor, owner: Actor) -> None:
+    group = out(technician, at_bench, 6)
+    write_off_fasteners(actor=owner, unit_id=at_bench.pk, group_id=group.pk, count=1, reason="Under the floor")
+    back(technician, at_bench, group, 5)
+    found = out(technician, at_bench, 6)
+    assert (found.out, found.back, found.written_off, found.missing) == (6, 0, 0, 6)

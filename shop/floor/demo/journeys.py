@@ -147,8 +147,7 @@ class Journey:
         self.ticks(len([step for step in open_steps(self.unit) if step.code not in CLOSE_UP]))
         with self.at(0.3):
             for group in fasteners_missing(self.unit):
-                back = group.out - group.back
-                fasteners_back(actor=actor, unit_id=self.unit.id, group_id=group.id, count=back)
+                fasteners_back(actor=actor, unit_id=self.unit.id, group_id=group.id, count=group.missing)
         self.ticks()
         with self.at(0.2):
             bench.finish_bench(actor=actor, unit_id=self.unit.id)

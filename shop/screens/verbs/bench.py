@@ -48,6 +48,14 @@ def fasteners_back(actor: Actor, unit: Unit, post: QueryDict, _files: Files) -> 
     work.fasteners_back(actor=actor, unit_id=unit.id, group_id=group, count=count)
 
 
+def fasteners_off(actor: Actor, unit: Unit, post: QueryDict, _files: Files) -> None:
+    """Write fasteners off that stay away."""
+    group, count = needed_uuid(post, "group", "Fasteners"), given_number(post, "count", "How many")
+    work.write_off_fasteners(
+        actor=actor, unit_id=unit.id, group_id=group, count=count, reason=post.get("reason", "")
+    )  # fmt: skip
+
+
 def revision(actor: Actor, unit: Unit, post: QueryDict, _files: Files) -> None:
     """Name the board revision."""
     bench.name_revision(actor=actor, unit_id=unit.id, revision_id=needed_uuid(post, "revision", "Board revision"))
@@ -138,6 +146,7 @@ VERBS: dict[str, Verb] = {
     "untick": untick,
     "fasteners-out": fasteners_out,
     "fasteners-back": fasteners_back,
+    "fasteners-off": fasteners_off,
     "revision": revision,
     "reading": reading,
     "free-reading": free_reading,
