@@ -127,7 +127,8 @@ def _group(unit: Unit, group_id: UUID) -> FastenerGroup:
 
 def _refuse_more_than_missing(group: FastenerGroup, count: int) -> None:
     if count > group.missing:
-        facts = {"where": group.where, "count": count, "out": group.out, "back": group.back, "left": group.missing}
+        away = group.back + group.written_off
+        facts = {"where": group.where, "count": count, "out": group.out, "back": away, "left": group.missing}
         raise Refused(Reason("fasteners_too_many", facts, "count"))
 
 

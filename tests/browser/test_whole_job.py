@@ -117,7 +117,7 @@ def work(page: Page) -> None:
     press(page, "Work on it")
     tick_all(page, until="Close it")
     take_readings(page)
-    press(page, "All back")
+    press(page, "Back in place")
     tick_all(page)
     press(page, "On to testing")
     take_readings(page)

@@ -56,7 +56,7 @@ class Walk:
 
     def fasteners(self) -> None:
         for group in self.unit.fasteners.filter(back__lt=F("out")):
-            self.do("jun", "fasteners-back", group=str(group.id), count=str(group.out - group.back))
+            self.do("jun", "fasteners-back", group=str(group.id), count=str(group.missing))
 
     def to_testing(self) -> None:
         self.measure()
@@ -168,6 +168,8 @@ def test_it_uses_every_verb_on_the_way(who: dict[str, Browser], house: House, ad
     own.do("pim", "take_in")
     own.do("jun", "start_work", bench=str(Place.objects.get(name="Bench 1").id))
     own.do("jun", "fasteners-out", where="rear edge", kind="cross", count="4")
+    group = str(own.unit.fasteners.get().id)
+    own.do("ottilie", "fasteners-off", group=group, count="1", reason="Rolled under the floor")
     own.to_testing()
     own.measure()
     own.do("jun", "pass_test")
