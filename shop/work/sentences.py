@@ -10,7 +10,7 @@ SENTENCES = {
         "Fasteners are still out: {places}. Put them back, or a fitting one in the place of a lost one, and enter them."
     ),
     "fasteners_too_many": _(
-        "{count} of {where} are too many: {out} came out and {back} are back or written off, so at most {left} are left. "
-        "Check the place and count again."
+        "{count} of {where} are too many: {out} came out and {back} are back or written off, so at most {left} are "
+        "left. Check the place and count again."
     ),
 }
