@@ -3,6 +3,7 @@
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from enum import StrEnum
 
 from shop.engineering.inputs import BadInput, Remark, in_range, positive
 
@@ -13,29 +14,43 @@ _EVERY_F = 1000e-6
 def esr_ohm(tan_delta: float, capacitance_f: float, frequency_hz: float = 120.0) -> float:
     """Return the equivalent series resistance, in ohms, that a loss tangent stands for: tan δ / (2π f C).
 
-    tan_delta 0 to 10, capacitance up to 10 F, frequency up to 10 MHz. It is the figure at that frequency: at 100 kHz,
-    where switching supplies work, an electrolytic's is several times lower. Raises BadInput.
+    tan_delta 0 to 10, capacitance 0.1 pF to 10 F, frequency 1 Hz to 10 MHz. It is the figure at the frequency at which
+    tan δ was measured: at 100 kHz, where switching supplies work, an electrolytic's is several times lower (common
+    practice). Raises BadInput. Source: definition of the loss tangent.
     """
     in_range("tan_delta", tan_delta, "", 0, 10)
     _farads("capacitance_f", capacitance_f)
-    positive("frequency_hz", frequency_hz, "Hz", 10e6)
+    in_range("frequency_hz", frequency_hz, "Hz", 1, 10e6)
     return tan_delta / (2 * math.pi * frequency_hz * capacitance_f)
 
 
-# nichicon ZG series, 120 Hz, 20 °C: the limit by rated voltage.
-_TAN_DELTA = ((6.3, 0.38), (10.0, 0.32), (16.0, 0.20), (25.0, 0.16), (35.0, 0.14), (50.0, 0.14))
+class LossSheet(StrEnum):
+    """Whose limits of tan δ: nichicon's flat ZG cans, or the VEJ sheet's radial cans of 4 to 10 or 12.5 to 18 mm."""
+
+    NICHICON_ZG = "nichicon_zg"
+    VEJ_TO_10_MM = "vej_to_10_mm"
+    VEJ_FROM_12_5_MM = "vej_from_12_5_mm"
 
 
-def tan_delta_limit(rated_v: float, capacitance_f: float) -> float:
-    """Return a usual limit of tan δ at 120 Hz and 20 °C for a rated voltage of 6.3 to 50 V.
+# The limit by rated voltage at 120 Hz and 20 °C.
+_TAN_DELTA = {
+    LossSheet.NICHICON_ZG: {6.3: 0.38, 10: 0.32, 16: 0.20, 25: 0.16, 35: 0.14, 50: 0.14},
+    LossSheet.VEJ_TO_10_MM: {6.3: 0.45, 10: 0.35, 16: 0.28, 25: 0.18, 35: 0.16, 50: 0.14, 63: 0.12, 100: 0.12},
+    LossSheet.VEJ_FROM_12_5_MM: {6.3: 0.40, 10: 0.38, 16: 0.34, 25: 0.26, 35: 0.22, 50: 0.18, 63: 0.14, 100: 0.10},
+}
+
+
+def tan_delta_limit(rated_v: float, capacitance_f: float, sheet: LossSheet = LossSheet.NICHICON_ZG) -> float:
+    """Return a usual limit of tan δ at 120 Hz and 20 °C for a rated voltage of 6.3 to 50 V, or 100 V (VEJ).
 
     Above 1000 µF sheets add 0.02 for every 1000 µF; a begun thousand counts whole here (3300 µF adds 0.06), which is
     the milder reading of an ambiguous rule. A voltage in between takes the limit of the next one below. Raises
-    BadInput. Sources: nichicon ZG; the addition from the VEJ sheet.
+    BadInput. Sources: nichicon ZG and VEJ sheets; the addition from the VEJ sheet.
     """
-    in_range("rated_v", rated_v, "V", 6.3, 50)
+    limits = _TAN_DELTA[sheet]
+    in_range("rated_v", rated_v, "V", min(limits), max(limits))
     _farads("capacitance_f", capacitance_f)
-    base = [limit for volts, limit in _TAN_DELTA if volts <= rated_v][-1]
+    base = limits[max(volts for volts in limits if volts <= rated_v)]
     beyond = max(0, math.ceil(round((capacitance_f - _EVERY_F) / _EVERY_F, 9)))
     return base + 0.02 * beyond
 
@@ -43,7 +58,7 @@ def tan_delta_limit(rated_v: float, capacitance_f: float) -> float:
 def leakage_limit_a(capacitance_f: float, rated_v: float) -> float:
     """Return the usual leakage limit, in amperes, after two minutes at rated voltage: 0.01 C V, at least 3 µA.
 
-    C in µF and V in volts give µA. Range up to 10 F and 1000 V. Raises BadInput. Source: nichicon ZG sheet.
+    C in µF and V in volts give µA. Range 0.1 pF to 10 F, up to 1000 V. Raises BadInput. Source: nichicon ZG sheet.
     """
     _farads("capacitance_f", capacitance_f)
     positive("rated_v", rated_v, "V", 1000)
@@ -80,18 +95,19 @@ class Together:
 def in_parallel(capacitances_f: Sequence[float], esrs_ohm: Sequence[float] = ()) -> Together:
     """Return 1 to 20 capacitors in parallel: C adds up, and ESR is that of resistors in parallel.
 
-    That holds for ESR where the parts are alike enough to share the current. Raises BadInput.
+    For ESR that holds where it outweighs the reactance (for electrolytics at 100 kHz), or where C times ESR is alike
+    in all parts; at 120 Hz unlike parts share the current by capacitance. Each 0.1 pF to 10 F and 1 µΩ to 1 MΩ. Raises
+    BadInput, also with not_as_many. Source: circuit theory.
     """
     _check(capacitances_f, esrs_ohm)
-    known = esrs_ohm and 1 / sum(1 / each for each in esrs_ohm)
-    return Together(sum(capacitances_f), known or None)
+    return Together(sum(capacitances_f), 1 / sum(1 / each for each in esrs_ohm) if esrs_ohm else None)
 
 
 def in_series(capacitances_f: Sequence[float], esrs_ohm: Sequence[float] = ()) -> Together:
     """Return 1 to 20 capacitors in series: 1/C adds up, and so does ESR.
 
     The remark says that the voltage is shared by leakage, not by capacitance: electrolytics need resistors across them
-    (common practice). Raises BadInput.
+    (common practice). Ranges and refusals as `in_parallel`. Source: circuit theory.
     """
     _check(capacitances_f, esrs_ohm)
     remarks = (Remark("series_needs_balance"),) if len(capacitances_f) > 1 else ()

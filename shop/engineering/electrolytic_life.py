@@ -8,7 +8,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from shop.engineering.inputs import BadInput, Remark, in_range, positive
+from shop.engineering.inputs import BadInput, Remark, in_range
 
 CEILING_H = 131_400.0  # 15 years of 8760 h
 _RULE_GOOD_C = (70.0, 90.0)
@@ -28,8 +28,9 @@ class Life:
 def ten_kelvin_rule(rated_h: float, rated_c: float, actual_c: float) -> Life:
     """Return the life, in hours, of a part rated for rated_h at rated_c that runs at actual_c, in °C.
 
-    L = L0 · 2^((T0 − Ta) / 10). Range −55 °C to the rated temperature, rated 40 to 150 °C. Raises BadInput: above its
-    rating a part has no stated life. Source: COSEL technical notes 100; Rubycon technical notes 5-1 for the range.
+    L = L0 · 2^((T0 − Ta) / 10). Range −55 °C to the rated temperature, rated 1 to 1 000 000 h at 40 to 150 °C. Raises
+    BadInput: above its rating a part has no stated life. Source: COSEL technical notes 100; Rubycon technical notes
+    5-1 for the range.
     """
     return _life(_rule(rated_h, rated_c, actual_c), actual_c)
 
@@ -85,10 +86,14 @@ def voltage_factor(voltage_ratio: float) -> float:
 def by_core_temperature(*, rated_h: float, rated_c: float, core_c: float, rated_rise_k: float = 10.0) -> Life:
     """Return the life, in hours, from the temperature of the core, which at rated ripple is rated_rise_k above rated_c.
 
-    L = Lmax · 2^((Tmax + rise − Tc)/10). Raises BadInput above that temperature. Source: Kendeil, useful life.
+    L = Lmax · 2^((Tmax + rise − Tc)/10). rated_rise_k 0 to 20 K, core −55 °C to rated_c + rated_rise_k; else as
+    `ten_kelvin_rule`. The rule's range is one of the air, so it is held against the air that would heat the core as
+    much at rated ripple. Raises BadInput. Source: Kendeil, useful life.
     """
+    _rated(rated_h, rated_c)
     in_range("rated_rise_k", rated_rise_k, "K", 0, 20)
-    return _life(_rule(rated_h, rated_c, core_c - rated_rise_k), core_c)
+    in_range("core_c", core_c, "°C", _COLDEST_C, rated_c + rated_rise_k)
+    return _life(_doubled(rated_h, rated_c + rated_rise_k - core_c), core_c - rated_rise_k)
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,22 +107,36 @@ class MixedDuty:
 def mixed_duty(rated_h: float, rated_c: float, spells: Sequence[tuple[float, float]]) -> MixedDuty:
     """Return the life under spells of (hours, °C) that repeat, such as the parts of a day; 1 to 100 of them.
 
-    L = Σ h / Σ (h / L(T)). The equivalent temperature lies above the mean, since heat wears more than cold spares.
-    Raises BadInput. Source: COSEL technical notes 100.
+    L = Σ h / Σ (h / L(T)). Each spell 0.001 to 1 000 000 h and −55 °C to the rated temperature. The equivalent
+    temperature lies above the mean, since heat wears more than cold spares. Raises BadInput, for a figure of a spell
+    as well with the name spells and the unit of that figure. Source: COSEL technical notes 100.
     """
+    _rated(rated_h, rated_c)
     in_range("spells", len(spells), "", 1, 100)
-    hours = sum(positive("hours", spell[0], "h", 1e6) for spell in spells)
-    used = sum(spell_h / _rule(rated_h, rated_c, spell_c) for spell_h, spell_c in spells)
+    for spell_h, spell_c in spells:
+        in_range("spells", spell_h, "h", 1e-3, 1e6)
+        in_range("spells", spell_c, "°C", _COLDEST_C, rated_c)
+    hours = sum(spell_h for spell_h, _spell_c in spells)
+    used = sum(spell_h / _doubled(rated_h, rated_c - spell_c) for spell_h, spell_c in spells)
     life_h = hours / used
     equivalent_c = rated_c - 10 * math.log2(life_h / rated_h)
     return MixedDuty(_life(life_h, *(spell_c for _hours, spell_c in spells)), equivalent_c)
 
 
 def _rule(rated_h: float, rated_c: float, actual_c: float) -> float:
-    positive("rated_h", rated_h, "h", 1e6)
-    in_range("rated_c", rated_c, "°C", 40, _HOTTEST_C)
+    _rated(rated_h, rated_c)
     in_range("actual_c", actual_c, "°C", _COLDEST_C, rated_c)
-    return float(rated_h * 2.0 ** ((rated_c - actual_c) / 10))
+    return _doubled(rated_h, rated_c - actual_c)
+
+
+def _rated(rated_h: float, rated_c: float) -> None:
+    in_range("rated_h", rated_h, "h", 1, 1e6)
+    in_range("rated_c", rated_c, "°C", 40, _HOTTEST_C)
+
+
+def _doubled(rated_h: float, cooler_k: float) -> float:
+    """Return the rated hours, doubled for every 10 K that the part is cooler."""
+    return float(rated_h * 2.0 ** (cooler_k / 10))
 
 
 def _ripple(ripple_ratio: float) -> None:

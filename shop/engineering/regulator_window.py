@@ -38,17 +38,21 @@ def input_window(
 ) -> Window:
     """Return how far an unregulated input of input_v (its peak at nominal mains) stays inside a regulator's window.
 
-    The input follows the mains, down and up by the percentages (0 to 30); ripple_vpp takes the valley down. A 7805
-    drops 2 V typically at 1 A (Fairchild LM78XX), so that its sheet asks for 7 V. Voltages up to 60 V. Raises BadInput.
+    The input follows the mains, down and up by the percentages (0 to 30); ripple_vpp takes the valley down, and is at
+    most the peak at weak mains. A 7805 drops 2 V typically at 1 A (Fairchild LM78XX), so that its sheet asks for 7 V;
+    a rating of 35 V is usual up to 18 V out (from memory). Measure input_v under full load for the weak side and
+    without load for the strong side, where a small transformer gives more (common practice). Voltages up to 60 V,
+    dropout up to 5 V, rating from the output to 100 V. Raises BadInput.
     """
     in_range("output_v", output_v, "V", 0, _HIGHEST_V, low_open=True)
     in_range("input_v", input_v, "V", 0, _HIGHEST_V, low_open=True)
     in_range("dropout_v", dropout_v, "V", 0, 5)
     in_range("rating_v", rating_v, "V", output_v, 100)
-    in_range("ripple_vpp", ripple_vpp, "V", 0, input_v)
     in_range("mains_low_percent", mains_low_percent, "%", 0, 30)
     in_range("mains_high_percent", mains_high_percent, "%", 0, 30)
-    lowest_v = input_v * (1 - mains_low_percent / 100) - ripple_vpp
+    weak_peak_v = input_v * (1 - mains_low_percent / 100)
+    in_range("ripple_vpp", ripple_vpp, "V", 0, weak_peak_v)
+    lowest_v = weak_peak_v - ripple_vpp
     highest_v = input_v * (1 + mains_high_percent / 100)
     above, below = lowest_v - (output_v + dropout_v), rating_v - highest_v
     remarks = [Remark("mains_side")]
@@ -65,13 +69,14 @@ def reservoir_ripple_vpp(
     """Return the ripple, in volts peak to peak, that a load draws into a reservoir capacitor: I / (f C).
 
     f is twice the mains' with a full-wave rectifier. It overstates a little, since it lets the capacitor feed the load
-    for the whole period (textbook approximation, common practice). Load up to 10 A, mains 40 to 500 Hz. Raises
-    BadInput.
+    for the whole period (textbook approximation, common practice). Load up to 10 A, mains 40 to 500 Hz, capacitance up
+    to 1 F and so large that the ripple stays below 60 V, since there is no more to take it from. Raises BadInput.
     """
     in_range("load_a", load_a, "A", 0, 10)
-    in_range("capacitance_f", capacitance_f, "F", 1e-6, 1)
     in_range("mains_hz", mains_hz, "Hz", 40, 500)
-    return load_a / (mains_hz * (2 if full_wave else 1) * capacitance_f)
+    charges_hz = mains_hz * (2 if full_wave else 1)
+    in_range("capacitance_f", capacitance_f, "F", max(1e-6, load_a / (charges_hz * _HIGHEST_V)), 1)
+    return load_a / (charges_hz * capacitance_f)
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,6 +110,15 @@ QUIESCENT_TYPICAL_A, QUIESCENT_MOST_A = 0.005, 0.008
 RIPPLE_REJECTION_DB = 62.0
 
 
+_SWITCHING_CHANGES = (
+    "switching_ripple",
+    "switching_footprint",
+    "switching_radio_noise",
+    "switching_output_capacitor",
+    "switching_minimum_load",
+)
+
+
 @dataclass(frozen=True, slots=True)
 class Switching:
     """A switching replacement beside the linear one: watts of heat, amperes drawn, and what changes."""
@@ -124,7 +138,8 @@ def switching_instead(
 
     It is called better when the linear one's heat is above bearable_w (1.5 W is what a bare TO-220 sheds, RG-07) and
     the switching one's below. efficiency 0.5 to 0.98, voltages up to 60 V, load up to 10 A. The remarks (ripple,
-    footprint, radio noise, output capacitor) are common practice. Raises BadInput.
+    footprint, radio noise, output capacitor, minimum load) are common practice, as is that such a part wants 1 to 3 V
+    more in than out. Raises BadInput.
     """
     in_range("output_v", output_v, "V", 0, _HIGHEST_V, low_open=True)
     in_range("input_v", input_v, "V", output_v, _HIGHEST_V)
@@ -133,12 +148,11 @@ def switching_instead(
     in_range("bearable_w", bearable_w, "W", 0.1, 50)
     linear_w, delivered_w = (input_v - output_v) * load_a, output_v * load_a
     switching_w = delivered_w * (1 / efficiency - 1)
-    changes = ("switching_ripple", "switching_footprint", "switching_radio_noise", "switching_output_capacitor")
     return Switching(
         linear_heat_w=linear_w,
         switching_heat_w=switching_w,
         linear_input_a=load_a,
         switching_input_a=delivered_w / efficiency / input_v,
         better=linear_w > bearable_w >= switching_w,
-        remarks=tuple(Remark(code) for code in changes),
+        remarks=tuple(Remark(code) for code in _SWITCHING_CHANGES),
     )

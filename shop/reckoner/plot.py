@@ -53,7 +53,7 @@ def plot(points: Sequence[tuple[float, float]], here: tuple[float, float] | None
 def round_steps(values: Sequence[float]) -> list[float]:
     """Return four to seven or so equal steps in 1, 2 or 5 times a power of ten that take in all the values."""
     low, high = min(values), max(values)
-    span = high - low or abs(high) or 1.0
+    span = max(high - low or abs(high) or 1.0, 1e-300)
     rough = span / 5
     power = 10.0 ** math.floor(math.log10(rough))
     step = next(factor * power for factor in (1, 2, 5, 10) if factor * power >= rough * (1 - 1e-9))

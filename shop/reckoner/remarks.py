@@ -24,6 +24,7 @@ REMARKS: dict[str, Words] = {
     "hum_at_weak_mains": _("At weak mains the valley of the ripple is {missing_v} V too low: the output hums."),
     "too_much_at_strong_mains": _("At strong mains the input is {over_v} V above the rating."),
     "switching_ripple": _("It adds ripple at its switching frequency; look at the picture and listen."),
+    "switching_minimum_load": _("It may need a least load to regulate: look at its sheet."),
     "switching_footprint": _("It may be taller or wider than the part it replaces: measure before."),
     "switching_radio_noise": _("It makes radio noise: keep its leads short and away from video and radio parts."),
     "switching_output_capacitor": _("Its sheet may ask for certain capacitors at its pins: fit those."),

@@ -1,17 +1,25 @@
 """Laws of capacitors' life and losses, and what is refused."""
 
 import math
+from collections.abc import Callable
+from functools import partial
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from shop.engineering import capacitors, electrolytic_life
+from shop.engineering.electrolytic_life import MixedDuty
 from shop.engineering.inputs import BadInput
+from tests.engineering.figures import one_at_an_edge, refused_or_finite, some_spoilt
 
-any_float = st.floats(allow_nan=True, allow_infinity=True)
 temperature = st.floats(-55, 105)
 ratio = st.floats(0, 1)
+FULL = {"rated_h": 2000.0, "rated_c": 105.0, "actual_c": 65.0, "core_rise_k": 5.0, "ripple_ratio": 1.0}
+
+
+def mixed(*, rated_h: float, rated_c: float, first_h: float, first_c: float, then_h: float, then_c: float) -> MixedDuty:
+    return electrolytic_life.mixed_duty(rated_h, rated_c, [(first_h, first_c), (then_h, then_c)])
 
 
 @given(temperature, temperature)
@@ -41,21 +49,68 @@ def test_mixed_duty_lies_between_its_coolest_and_hottest_spell(spells: list[tupl
     assert duty.equivalent_c >= mean - 1e-6
 
 
-@given(any_float, any_float, any_float, any_float, any_float)
-def test_whatever_is_typed_is_refused_or_gives_hours(a: float, b: float, c: float, d: float, e: float) -> None:
-    calls = (
-        lambda: electrolytic_life.ten_kelvin_rule(a, b, c),
-        lambda: electrolytic_life.with_ripple(rated_h=a, rated_c=b, actual_c=c, core_rise_k=d, ripple_ratio=e),
-        lambda: electrolytic_life.by_core_temperature(rated_h=a, rated_c=b, core_c=c, rated_rise_k=d),
-        lambda: electrolytic_life.mixed_duty(a, b, [(c, d)]).life,
-    )
-    for call in calls:
-        try:
-            life = call()
-        except BadInput:
-            continue
-        assert math.isfinite(life.computed_h)
-        assert 0 < life.promised_h <= electrolytic_life.CEILING_H
+LIVES: dict[str, tuple[Callable[..., object], dict[str, float]]] = {
+    "rule": (electrolytic_life.ten_kelvin_rule, {"rated_h": 2000, "rated_c": 105, "actual_c": 65}),
+    "ripple": (electrolytic_life.with_ripple, FULL),
+    "voltage": (electrolytic_life.with_ripple_and_voltage, {**FULL, "voltage_ratio": 0.8, "acceleration": 2}),
+    "core": (electrolytic_life.by_core_temperature, {"rated_h": 2000, "rated_c": 85, "core_c": 80, "rated_rise_k": 10}),
+    "factor": (electrolytic_life.voltage_factor, {"voltage_ratio": 0.8}),
+    "mixed": (mixed, {"rated_h": 2000, "rated_c": 105, "first_h": 8, "first_c": 45, "then_h": 16, "then_c": 65}),
+    "esr": (capacitors.esr_ohm, {"tan_delta": 0.2, "capacitance_f": 1e-4, "frequency_hz": 120}),
+    "leakage": (capacitors.leakage_limit_a, {"capacitance_f": 1e-4, "rated_v": 16}),
+    "tan_delta": (capacitors.tan_delta_limit, {"rated_v": 16, "capacitance_f": 1e-4}),
+    "end": (capacitors.end_of_life, {"diameter_mm": 8}),
+    "series": (lambda a, b, c, d: capacitors.in_series([a, b], [c, d]), {"a": 1e-4, "b": 1e-5, "c": 0.1, "d": 0.2}),
+    "parallel": (lambda a, b, c, d: capacitors.in_parallel([a, b], [c, d]), {"a": 1e-4, "b": 1e-5, "c": 0.1, "d": 0.2}),
+}
+
+
+@pytest.mark.parametrize("name", LIVES)
+def test_an_input_at_the_edge_of_floats_is_refused_or_gives_numbers(name: str) -> None:
+    calculation, good = LIVES[name]
+    assert refused_or_finite(lambda: calculation(**good))
+    for typed in one_at_an_edge(good):
+        assert refused_or_finite(partial(calculation, **typed)), typed
+
+
+@pytest.mark.parametrize("name", LIVES)
+@given(data=st.data())
+def test_whatever_is_typed_is_refused_or_gives_numbers(name: str, data: st.DataObject) -> None:
+    calculation, good = LIVES[name]
+    typed = data.draw(some_spoilt(good))
+    assert refused_or_finite(lambda: calculation(**typed))
+
+
+@given(temperature, st.floats(1, 1e6))
+def test_a_promise_is_above_nothing_and_within_fifteen_years(actual_c: float, rated_h: float) -> None:
+    life = electrolytic_life.ten_kelvin_rule(rated_h, 105, actual_c)
+    assert 0 < life.promised_h <= electrolytic_life.CEILING_H
+    assert life.promised_h <= life.computed_h
+    assert ("life_ceiling" in {remark.code for remark in life.remarks}) is (life.promised_h < life.computed_h)
+
+
+@given(ratio, ratio)
+def test_less_voltage_never_shortens_but_for_the_step_where_the_factor_stays(one: float, other: float) -> None:
+    low, high = sorted((one, other))
+    assert electrolytic_life.voltage_factor(low) >= electrolytic_life.voltage_factor(high)
+
+
+@given(temperature)
+def test_at_rated_ripple_the_core_form_is_the_rule(actual_c: float) -> None:
+    by_core = electrolytic_life.by_core_temperature(rated_h=2000, rated_c=105, core_c=actual_c + 5, rated_rise_k=5)
+    rule = electrolytic_life.ten_kelvin_rule(2000, 105, actual_c)
+    assert by_core.computed_h == pytest.approx(rule.computed_h, rel=1e-9)
+
+
+def test_a_core_above_what_its_rating_brings_is_refused_by_its_name() -> None:
+    with pytest.raises(BadInput) as refused:
+        electrolytic_life.by_core_temperature(rated_h=2000, rated_c=85, core_c=96)
+    assert (refused.value.name, refused.value.facts["value"], refused.value.facts["high"]) == ("core_c", 96, 95)
+
+
+def test_a_core_at_its_rated_point_runs_in_rated_air() -> None:
+    life = electrolytic_life.by_core_temperature(rated_h=2000, rated_c=85, core_c=95)
+    assert (life.computed_h, life.remarks) == (2000, ())
 
 
 def test_ripple_above_the_rating_has_no_stated_life() -> None:
@@ -69,10 +124,13 @@ def test_a_part_above_its_temperature_has_no_stated_life() -> None:
     assert (refused.value.name, refused.value.facts["high"]) == ("actual_c", 85)
 
 
-@pytest.mark.parametrize("spells", [[], [(0.0, 45.0)], [(8.0, math.nan)], [(8.0, 45.0)] * 101])
-def test_a_duty_needs_spells(spells: list[tuple[float, float]]) -> None:
-    with pytest.raises(BadInput):
+@pytest.mark.parametrize("spells", [
+    [], [(0.0, 45.0)], [(5e-324, 45.0)], [(8.0, math.nan)], [(8.0, 45.0), (8.0, 105.1)], [(8.0, 45.0)] * 101,
+])  # fmt: skip
+def test_a_duty_needs_spells_within_the_rating(spells: list[tuple[float, float]]) -> None:
+    with pytest.raises(BadInput) as refused:
         electrolytic_life.mixed_duty(2000, 105, spells)
+    assert refused.value.name == "spells"
 
 
 farads = st.floats(1e-12, 1)
@@ -91,23 +149,18 @@ def test_a_series_of_electrolytics_asks_for_balance() -> None:
         capacitors.in_parallel([1e-4, 1e-4], [0.2])
 
 
-@given(any_float, any_float, any_float)
-def test_losses_are_refused_or_finite(a: float, b: float, c: float) -> None:
-    calls = (
-        lambda: capacitors.esr_ohm(a, b, c),
-        lambda: capacitors.leakage_limit_a(a, b),
-        lambda: capacitors.tan_delta_limit(a, b),
-        lambda: capacitors.end_of_life(a).capacitance_change_percent,
-        lambda: capacitors.in_series([a, b]).capacitance_f,
-    )
-    for call in calls:
-        try:
-            result = call()
-        except BadInput:
-            continue
-        assert math.isfinite(result)
-        assert result >= 0
-
-
 def test_a_rating_between_two_takes_the_limit_of_the_lower() -> None:
     assert capacitors.tan_delta_limit(20, 1e-4) == 0.20
+
+
+def test_a_rating_beyond_the_sheet_is_refused_and_another_sheet_may_have_it() -> None:
+    with pytest.raises(BadInput) as refused:
+        capacitors.tan_delta_limit(63, 1e-4)
+    assert (refused.value.facts["low"], refused.value.facts["high"]) == (6.3, 50)
+    assert capacitors.tan_delta_limit(63, 1e-4, capacitors.LossSheet.VEJ_TO_10_MM) == 0.12
+
+
+@given(st.floats(1e-6, 10), st.floats(1e-9, 1), st.floats(1, 1e7))
+def test_esr_gives_its_loss_tangent_back(tan_delta: float, capacitance_f: float, frequency_hz: float) -> None:
+    ohms = capacitors.esr_ohm(tan_delta, capacitance_f, frequency_hz)
+    assert ohms * 2 * math.pi * frequency_hz * capacitance_f == pytest.approx(tan_delta, rel=1e-12)

@@ -5,7 +5,15 @@ from pathlib import Path
 
 import pytest
 
-from shop.engineering.capacitors import end_of_life, esr_ohm, in_parallel, in_series, leakage_limit_a, tan_delta_limit
+from shop.engineering.capacitors import (
+    LossSheet,
+    end_of_life,
+    esr_ohm,
+    in_parallel,
+    in_series,
+    leakage_limit_a,
+    tan_delta_limit,
+)
 from shop.engineering.electrolytic_life import (
     CEILING_H,
     by_core_temperature,
@@ -17,6 +25,13 @@ from shop.engineering.electrolytic_life import (
 )
 
 DATA = Path(__file__).parent / "data"
+SHEETS = {
+    ("ZG", "D4..6.3 L3.95"): LossSheet.NICHICON_ZG,
+    ("VEJ", "D4..10"): LossSheet.VEJ_TO_10_MM,
+    ("VEJ", "D12.5..18"): LossSheet.VEJ_FROM_12_5_MM,
+}
+with (DATA / "tan_delta_limits.csv").open(encoding="utf-8") as _file:
+    TAN_DELTA = list(csv.DictReader(_file))
 
 
 @pytest.mark.parametrize(("actual_c", "hours"), [(45, 64_000), (55, 32_000), (65, 16_000)])
@@ -75,6 +90,17 @@ def test_ripple_and_voltage_in_jianghais_form(ripple: float, voltage: float, hou
     assert life.computed_h == pytest.approx(hours, abs=0.01)
 
 
+def test_the_ripple_factor_of_jianghais_form() -> None:
+    """CP-10: half the rated ripple gives KR 1.296840."""
+    full, half = (
+        with_ripple_and_voltage(
+            rated_h=5000, rated_c=105, actual_c=65, core_rise_k=5, ripple_ratio=ratio, voltage_ratio=1
+        ).computed_h
+        for ratio in (1.0, 0.5)
+    )
+    assert half / full == pytest.approx(1.296840, abs=1e-6)
+
+
 def test_the_voltage_factor_joins_within_two_thousandths() -> None:
     """CP-10 and CP-11: 0.8 gives 1.746928; 0.6 gives 3.586096 beside the constant 3.59."""
     assert voltage_factor(0.8) == pytest.approx(1.746928, abs=1e-6)
@@ -108,13 +134,17 @@ def test_leakage_of_a_worked_example() -> None:
     assert leakage_limit_a(1e-6, 10) == pytest.approx(3e-6, rel=1e-12)
 
 
-def test_tan_delta_limits_of_a_sheet() -> None:
-    """CP-19: nichicon ZG, 120 Hz and 20 °C."""
-    with (DATA / "tan_delta_limits.csv").open(encoding="utf-8") as file:
-        listed = [row for row in csv.DictReader(file) if row["series"] == "ZG"]
-    assert len(listed) == 6
-    for row in listed:
-        assert tan_delta_limit(float(row["rated_V"]), 100e-6) == float(row["tan_delta_max"])
+def test_the_table_of_tan_delta_is_whole() -> None:
+    assert len(TAN_DELTA) == 22
+    assert sum(row["series"] == "ZG" for row in TAN_DELTA) == 6
+
+
+@pytest.mark.parametrize("row", TAN_DELTA, ids=lambda row: f"{row['series']}-{row['case']}-{row['rated_V']}")
+def test_tan_delta_limits_of_the_sheets(row: dict[str, str]) -> None:
+    """CP-19: nichicon ZG (pdf.datasheet.support); VEJ sheet (en.eeworld.com 22645614); 120 Hz and 20 °C."""
+    assert (row["freq_Hz"], row["temp_C"]) == ("120", "20")
+    sheet = SHEETS[row["series"], row["case"]]
+    assert tan_delta_limit(float(row["rated_V"]), 100e-6, sheet) == float(row["tan_delta_max"])
 
 
 def test_every_thousand_microfarads_add_two_hundredths() -> None:

@@ -3,15 +3,21 @@
 import pytest
 
 from shop.engineering import regulator_window as window
+from shop.engineering.inputs import BadInput
 from shop.engineering.regulator_heat import (
+    BARE_LIMIT_K_W,
+    JUNCTION_RANGE_C,
     MAKERS,
     Keeps,
     Need,
     dissipation_w,
     heatsink,
     junction,
+    most_load_a,
     most_without_heatsink_w,
 )
+
+BY_MAKER = {row.maker: row for row in MAKERS}
 
 
 def test_output_limits_of_the_five_volt_part() -> None:
@@ -48,20 +54,22 @@ def test_two_watts_in_free_air_are_too_hot() -> None:
 
 
 def test_what_a_bare_package_sheds() -> None:
-    """RG-07: qastack.it 210198 rounds 1.538 W to 1.5: 60 mA at 30 V in, 214 mA at 12 V, 500 mA at 8 V."""
-    assert most_without_heatsink_w(65, 25) == pytest.approx(1.538, abs=1e-3)
-    assert [round(1500 / (input_v - 5)) for input_v in (30, 12, 8)] == [60, 214, 500]
-    for input_v, load_a in ((30, 0.060), (12, 0.214), (8, 0.5)):
-        assert dissipation_w(input_v, 5, load_a) == pytest.approx(1.5, abs=0.01)
+    """RG-07: qastack.it 210198: 100 K over 65 °C/W are 1.538 W."""
+    assert round(most_without_heatsink_w(65, 25), 3) == 1.538
 
 
-@pytest.mark.parametrize(("free_air", "watts", "need"), [
-    (60, 100 / 60, Need.NONE), (60, 100 / 59.9, Need.HEATSINK),
-    (92, 100 / 92, Need.NONE), (92, 100 / 91.9, Need.HEATSINK),
-])  # fmt: skip
-def test_when_a_heatsink_is_needed(free_air: float, watts: float, need: Need) -> None:
+@pytest.mark.parametrize(("input_v", "load_ma"), [(30, 60), (12, 214), (8, 500)])
+def test_what_a_bare_package_can_feed(input_v: float, load_ma: int) -> None:
+    """RG-07: the same page rounds to 1.5 W."""
+    assert round(most_load_a(1.5, input_v, 5) * 1000) == load_ma
+
+
+@pytest.mark.parametrize(("package", "limit_k_w"), [("TO-220", 60), ("TO-252", 92)])
+def test_when_a_heatsink_is_needed(package: str, limit_k_w: float) -> None:
     """RG-10: National LM341 page 7: TO-220 from 60 °C/W, TO-252 from 92 °C/W needs none."""
-    assert heatsink(watts, 25, free_air_k_w=free_air).need is need
+    assert BARE_LIMIT_K_W[package] == limit_k_w
+    assert heatsink(100 / limit_k_w, 25, free_air_k_w=limit_k_w).need is Need.NONE
+    assert heatsink(100 / (limit_k_w - 0.1), 25, free_air_k_w=limit_k_w).need is Need.HEATSINK
 
 
 @pytest.mark.parametrize(
@@ -76,19 +84,35 @@ def test_how_good_a_heatsink(
     assert found.sink_k_w == pytest.approx(wanted, abs=1e-4)
 
 
-def test_makers_differ() -> None:
-    """RG-12, RG-14 and T4: Fairchild 5/65, ST 5/50, National 4/60; none is a board-mounted 19 °C/W."""
-    figures = {maker.maker: (maker.junction_case, maker.junction_air) for maker in MAKERS}
-    assert figures == {"Fairchild": (5, 65), "ST": (5, 50), "National": (4, 60)}
-    assert {maker.maker: maker.junction_high_c for maker in MAKERS} == {"Fairchild": 125, "ST": 150, "National": 125}
-    assert all(maker.junction_air and maker.junction_air >= 50 for maker in MAKERS)
+@pytest.mark.parametrize(
+    ("maker", "part", "tab", "free_air"),
+    [("Fairchild", "LM78XX", 5, 65), ("ST", "L7800", 5, 50), ("National", "LM2940", 4, 60)],
+)
+def test_makers_differ(maker: str, part: str, tab: float, free_air: float) -> None:
+    """RG-12: Fairchild LM78XX; ST L7800 Rev 12 2004 (fdocuments.in regulador-l7805); National LM2940."""
+    row = BY_MAKER[maker]
+    assert (row.part, row.junction_tab_k_w, row.free_air_k_w) == (part, tab, free_air)
 
 
-def test_the_tab_counts_and_not_the_top() -> None:
-    """RG-13: the docstring says which resistance to use; the top's 17 °C/W would ask for a far better sink."""
-    assert "never that to the\n    top of the package" in (heatsink.__doc__ or "")
-    by_tab = heatsink(4, 40, junction_case_k_w=3).sink_k_w
-    by_top = heatsink(4, 40, junction_case_k_w=17).sink_k_w
-    assert by_tab is not None
-    assert by_top is not None
-    assert by_tab - by_top == pytest.approx(14)
+def test_a_heatsink_on_the_tab_takes_the_figure_to_the_tab() -> None:
+    """RG-13: TI µA7805 KCS (element14 thread 72653): 3 °C/W to the tab, 17 to the top."""
+    row = BY_MAKER["TI"]
+    assert (row.junction_tab_k_w, row.junction_top_k_w) == (3, 17)
+    by_tab = heatsink(4, 40, junction_case_k_w=row.junction_tab_k_w, case_sink_k_w=1)
+    assert by_tab.sink_k_w == pytest.approx(85 / 4 - 3 - 1)
+
+
+def test_a_figure_of_a_part_on_a_board_is_none_of_free_air() -> None:
+    """T4: the µA7805's 19 °C/W is one on a board; free air has 50 to 65."""
+    assert (BY_MAKER["TI"].on_board_k_w, BY_MAKER["TI"].free_air_k_w) == (19, None)
+    assert all(50 <= row.free_air_k_w <= 65 for row in MAKERS if row.free_air_k_w is not None)
+    for ask in (lambda: most_without_heatsink_w(19, 25), lambda: heatsink(5, 25, free_air_k_w=19)):
+        with pytest.raises(BadInput) as refused:
+            ask()
+        assert (refused.value.name, refused.value.code) == ("free_air_k_w", "out_of_range")
+
+
+@pytest.mark.parametrize(("part", "low_c", "high_c"), [("LM341", 0, 125), ("L7800C", 0, 150), ("L7800", -55, 150)])
+def test_junctions_have_their_range(part: str, low_c: float, high_c: float) -> None:
+    """RG-14: National LM341 and ST L7800 Rev 12 data sheets."""
+    assert JUNCTION_RANGE_C[part] == (low_c, high_c)
