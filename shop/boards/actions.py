@@ -9,11 +9,12 @@ from django.db import transaction
 from django.utils.translation import gettext as _
 
 from shop.boards.models import BoardRevision, DeviceModel, Service, ServicePart
-from shop.core import clock, trail
+from shop.core import trail
 from shop.core.actor import Actor, permit
 from shop.core.locks import lock, save, unique
 from shop.core.money import checked
 from shop.core.reasons import Missing, Reason, Refused
+from shop.core.retiring import retire
 from shop.core.text import line, whole, words
 from shop.parts.models import Part
 
@@ -153,10 +154,7 @@ def retire_service(*, actor: Actor, service_id: UUID | str, version: int) -> Ser
     permit(actor, "boards.change")
     with transaction.atomic():
         service = lock(Service, pk=service_id, version=version)
-        if service.retired_at is None:
-            service.retired_at = clock.now()
-            save(service, "retired_at")
-            trail.write(service, actor, "service_retired", before=service.code)
+        retire(service, actor, "service_retired", before=service.code)
     return service
 
 
@@ -165,10 +163,7 @@ def retire_model(*, actor: Actor, model_id: UUID | str) -> DeviceModel:
     permit(actor, "boards.change")
     with transaction.atomic():
         model = lock(DeviceModel, pk=model_id)
-        if model.retired_at is None:
-            model.retired_at = clock.now()
-            save(model, "retired_at")
-            trail.write(model, actor, "model_retired", before=model.name)
+        retire(model, actor, "model_retired", before=model.name)
     return model
 
 

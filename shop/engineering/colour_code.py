@@ -70,15 +70,6 @@ def read_bands(colours: Sequence[str]) -> Banded:
     return replace(read, remarks=(Remark("reads_both_ways", facts), *read.remarks))
 
 
-def may_be_read_both_ways(colours: Sequence[str]) -> bool:
-    """Tell whether the bands make sense from either end, so that the spacing must decide.
-
-    Raises BadInput: out_of_range for the number of bands.
-    """
-    named = _named(colours)
-    return named != named[::-1] and _read(named) is not None and _read(named[::-1]) is not None
-
-
 def bands_for(resistance_ohm: float, tolerance_percent: float) -> tuple[str, ...]:
     """Return the colours for a resistance and a ± tolerance of 0.1 to 20 %: two digits when they say it, else three.
 

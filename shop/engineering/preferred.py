@@ -10,7 +10,7 @@ from bisect import bisect_left
 from dataclasses import dataclass
 from enum import StrEnum
 
-from shop.engineering.inputs import BadInput, Remark, in_range, positive
+from shop.engineering.inputs import Remark, in_range, positive
 
 # fmt: off
 _E24 = (
@@ -110,14 +110,6 @@ def rated_voltage_at_least(voltage_v: float) -> float:
     """
     positive("voltage_v", voltage_v, "V", RATED_VOLTAGES_V[-1])
     return RATED_VOLTAGES_V[bisect_left(RATED_VOLTAGES_V, voltage_v)]
-
-
-def series_named(series: str) -> Series:
-    """Return the series of that name, such as E24. Raises BadInput: not_one_of."""
-    try:
-        return Series(series.strip().upper())
-    except ValueError:
-        raise BadInput("not_one_of", "series", given=series, choices=tuple(Series)) from None
 
 
 def _preferred(found: float, asked: float) -> Preferred:

@@ -6,11 +6,12 @@ from uuid import UUID
 from django.db import transaction
 from django.utils.translation import gettext as _
 
-from shop.core import clock, trail
+from shop.core import trail
 from shop.core.actor import Actor, permit
 from shop.core.locks import lock, save, unique
 from shop.core.money import checked
 from shop.core.reasons import Missing, Reason
+from shop.core.retiring import retire
 from shop.core.text import line, whole
 from shop.parts.models import Part, Supplier
 
@@ -98,10 +99,7 @@ def retire_part(*, actor: Actor, part_id: UUID | str, version: int) -> Part:
     permit(actor, "parts.change")
     with transaction.atomic():
         part = lock(Part, pk=part_id, version=version)
-        if part.retired_at is None:
-            part.retired_at = clock.now()
-            save(part, "retired_at")
-            trail.write(part, actor, "part_retired", before=part.code)
+        retire(part, actor, "part_retired", before=part.code)
     return part
 
 

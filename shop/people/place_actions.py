@@ -6,10 +6,11 @@ from uuid import UUID
 from django.db import transaction
 from django.utils.translation import gettext as _
 
-from shop.core import clock, trail
+from shop.core import trail
 from shop.core.actor import Actor, permit
 from shop.core.locks import lock, save, unique
 from shop.core.reasons import Reason, Refused
+from shop.core.retiring import retire
 from shop.core.text import choice, line, whole
 from shop.people.models import Place
 
@@ -72,13 +73,9 @@ def retire_place(*, actor: Actor, place_id: UUID | str, version: int, units_ther
     permit(actor, "people.change_places")
     with transaction.atomic():
         place = lock(Place, pk=place_id, version=version)
-        if place.retired_at is not None:
-            return place
-        if there := units_there(place):
+        if place.retired_at is None and (there := units_there(place)):
             raise Refused(Reason("place_occupied", {"place": place.name, "count": there}))
-        place.retired_at = clock.now()
-        save(place, "retired_at")
-        trail.write(place, actor, "place_retired", before=place.name)
+        retire(place, actor, "place_retired", before=place.name)
     return place
 
 

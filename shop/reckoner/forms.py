@@ -1,7 +1,7 @@
 """What a reckoning asks and what it answers, as data that pages, the API and the command show alike."""
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from enum import StrEnum
 from typing import Any
 
@@ -52,7 +52,7 @@ class Figure:
     name: str
     label: Words
     value: float | str
-    unit: str = ""
+    unit: Words = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,7 +69,7 @@ class Curve:
 class Answer:
     """What a reckoning says: a sentence first, then the figures, the formula with the numbers put in, and the rest.
 
-    remarks qualify the answer, cautions stand where work can hurt, source is where the numbers come from.
+    remarks qualify the answer, cautions stand where work can hurt.
     """
 
     sentence: str
@@ -89,7 +89,6 @@ class Reckoning:
     asks: tuple[Asked, ...]
     source: str
     work: Callable[[Given], Answer]
-    example: Mapping[str, str] = field(default_factory=dict)
 
     def asked(self, name: str) -> Asked | None:
         """Return what is asked under a name, by the form's or the arithmetic's, or None."""

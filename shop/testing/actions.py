@@ -8,11 +8,12 @@ from django.db import transaction
 from django.db.models import Max
 
 from shop.boards.models import DeviceModel, Service
-from shop.core import clock, text, trail
+from shop.core import text, trail
 from shop.core.actor import Actor, permit
 from shop.core.locks import lock
 from shop.core.models import Photo
 from shop.core.reasons import Missing, Reason, Refused
+from shop.core.retiring import retire
 from shop.testing import figures
 from shop.testing.judging import answered, measured
 from shop.testing.models import Phase, Reading, TestPoint
@@ -202,8 +203,5 @@ def retire_test_point(*, actor: Actor, point_id: UUID) -> TestPoint:
     permit(actor, "testing.change")
     with transaction.atomic():
         point = lock(TestPoint, pk=point_id)
-        if not point.retired_at:
-            point.retired_at = clock.now()
-            point.save(update_fields=["retired_at"])
-            trail.write(point, actor, "test_point_retired")
+        retire(point, actor, "test_point_retired")
     return point

@@ -14,7 +14,6 @@ from shop.engineering.preferred import (
     at_most,
     nearest,
     rated_voltage_at_least,
-    series_named,
     series_with,
 )
 from tests.engineering.outcome import outcome
@@ -88,13 +87,6 @@ def test_whatever_number_is_asked_the_answer_is_finite_or_names_the_input(value:
     else:
         assert math.isfinite(found.value)
         assert math.isfinite(found.deviation_percent)
-
-
-def test_a_series_is_found_by_name() -> None:
-    assert series_named(" e24") is Series.E24
-    with pytest.raises(BadInput) as refused:
-        series_named("E23")
-    assert (refused.value.code, refused.value.name) == ("not_one_of", "series")
 
 
 @given(st.floats(0, RATED_VOLTAGES_V[-1], exclude_min=True))

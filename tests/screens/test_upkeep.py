@@ -29,11 +29,11 @@ def test_the_owner_changes_a_role_and_lets_somebody_go(as_owner: Browser, jun: U
     assert "Has left" in as_owner.see("person", jun.id).content.decode()
 
 
-def test_the_last_owner_cannot_go(as_owner: Browser, ottilie: User, jun: User) -> None:
-    """One's own account has another page; a second owner cannot remove the last one by it either."""
-    assert as_owner.send("person-do", ottilie.id, "retire").url == reverse("screens:me")
+def test_ones_own_account_is_changed_on_its_own_page(as_owner: Browser, ottilie: User) -> None:
+    for verb in ("role", "password", "second-step-off", "retire"):
+        assert as_owner.send("person-do", ottilie.id, verb, role="counter").url == reverse("screens:me"), verb
     ottilie.refresh_from_db()
-    assert ottilie.retired_at is None
+    assert (ottilie.role, ottilie.retired_at) == ("owner", None)
 
 
 def test_a_new_password_ends_the_sessions_that_are_open(as_owner: Browser, stranger: Browser, jun: User) -> None:

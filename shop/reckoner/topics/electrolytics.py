@@ -26,7 +26,7 @@ _YEAR_H = 8760
 def _life_figures(life: Life) -> tuple[Figure, ...]:
     return (
         Figure("promised_h", later("May be promised"), life.promised_h, "h"),
-        Figure("years", later("Years, day and night"), life.promised_h / _YEAR_H, later("years")),  # type: ignore[arg-type]
+        Figure("years", later("Years, day and night"), life.promised_h / _YEAR_H, later("years")),
         Figure("computed_h", later("As computed"), life.computed_h, "h"),
     )
 

@@ -10,8 +10,8 @@ from shop.engineering.fit import Fits, judge, rank
 from shop.engineering.fit_facts import Candidate, Mounting, Place, Role, Technology, check_part, check_place
 from shop.engineering.inputs import BadInput
 from shop.reckoner.forms import Answer, Asked, Chapter, Figure, Given, Kind, Reckoning, Words
+from shop.reckoner.reading_lists import candidates
 from shop.reckoner.remarks import cautioned, worded
-from shop.reckoner.topics.fit_list import candidates
 
 _SAYS: dict[Fits, Words] = {
     Fits.FITS: later("It fits."),

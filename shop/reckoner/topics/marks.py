@@ -11,7 +11,13 @@ from shop.engineering.letter_codes import Quantity, read_letter_code, write_lett
 from shop.engineering.marks import readings_of
 from shop.engineering.preferred import Series, at_least, at_most, nearest, rated_voltage_at_least, series_with
 from shop.engineering.smd_cans import can_of, can_of_size_letter, radial_pitch_mm
-from shop.engineering.voltage_codes import code_of_voltage, voltage_of_can_letter, voltage_of_code
+from shop.engineering.voltage_codes import (
+    CAN_LETTERS_V,
+    can_letter_of_voltage,
+    code_of_voltage,
+    voltage_of_can_letter,
+    voltage_of_code,
+)
 from shop.reckoner.forms import Answer, Asked, Chapter, Figure, Given, Kind, Reckoning, Words
 from shop.reckoner.readings import CONVENTIONS, digit_words, tolerance_words
 from shop.reckoner.remarks import worded
@@ -145,9 +151,12 @@ def _write(given: Given) -> Answer:
 
 
 def _code_for(given: Given) -> Answer:
-    code = code_of_voltage(given["voltage_v"])
-    says = _("{volts} V is {code} in a part number.").format(volts=number(given["voltage_v"]), code=code)
-    return Answer(says, (Figure("code", later("Code"), code),))
+    volts = given["voltage_v"]
+    code = code_of_voltage(volts)
+    figures = [Figure("code", later("In a part number"), code)]
+    if volts in CAN_LETTERS_V.values():
+        figures.append(Figure("letter", later("Alone on an SMD can"), can_letter_of_voltage(volts)))
+    return Answer(_("{volts} V is {code} in a part number.").format(volts=number(volts), code=code), tuple(figures))
 
 
 def _size_letter(given: Given) -> Answer:

@@ -67,6 +67,16 @@ def _heatsink(given: Given) -> Answer:
     return Answer(says, tuple(figures), working, worded(found.remarks), cautioned(found.remarks))
 
 
+def _most_load(given: Given) -> Answer:
+    amperes = heat.most_load_a(**given)
+    says = _("At {load} it turns {watts} into heat.").format(
+        load=shown(amperes, "A", 3), watts=shown(given["heat_w"], "W")
+    )
+    remark = _("The regulator's own current limit stands besides.")
+    figures = (Figure("load_a", later("Load, at most"), amperes, "A"),)
+    return Answer(says, figures, "I = (P − Vin × Ig) / (Vin − Vout)", (remark,), cautioned((), "hot_heatsink"))
+
+
 def _window(given: Given) -> Answer:
     found = window.input_window(**given)
     says = (
@@ -149,6 +159,9 @@ CHAPTER = Chapter("regulators", later("Linear regulators"), (
         _LIMIT, _FREE, _CASE, _PASTE,
         Asked("sink_k_w", later("Heatsink to air"), "°C/W", optional=True, hint=later("empty without a heatsink")),
     ), _HEAT_SOURCE, _heat),
+    Reckoning("regulator-load", later("How much may the regulator carry?"), (
+        Asked("heat_w", later("Heat that it may make"), "W", default="1.5"), _IN, _OUT,
+        Asked("ground_ma", later("Its own current"), "mA", 1e-3, "5", arg="ground_a")), _HEAT_SOURCE, _most_load),
     Reckoning("heatsink", later("Which heatsink?"), (
         Asked("power_w", later("Heat"), "W", default="4"), _AMBIENT, _LIMIT, _CASE, _PASTE, _FREE,
     ), _HEAT_SOURCE, _heatsink),

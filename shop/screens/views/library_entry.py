@@ -1,5 +1,6 @@
 """One entry of the library: a part or a service, to change it or to take it off the list."""
 
+from functools import partial
 from typing import Any
 from uuid import UUID
 
@@ -16,9 +17,6 @@ from shop.parts.models import Part
 from shop.parts.queries import parts, suppliers
 from shop.screens.http import act, given_uuid, given_version, page, staff_page
 from shop.screens.verbs.common import given_money, given_number
-
-PART_VERBS = ("change", "retire")
-SERVICE_VERBS = ("change", "parts", "retire")
 
 
 @require_safe
@@ -60,10 +58,7 @@ def part_do(request: HttpRequest, actor: Actor, part_id: UUID, verb: str) -> Htt
             raise Missing(Reason("missing", {"thing": "act", "sought": verb}))
         return reverse("screens:library")
 
-    def again(request: HttpRequest, reasons: Any = ()) -> HttpResponse:
-        return _part(request, part_id, reasons)
-
-    return act(request, actor, perform, again)
+    return act(request, actor, perform, partial(_part, part_id=part_id))
 
 
 @require_safe
@@ -99,10 +94,7 @@ def service_do(request: HttpRequest, actor: Actor, service_id: UUID, verb: str) 
         stays = verb == "parts"
         return reverse("screens:service", args=[service_id]) if stays else reverse("screens:library")
 
-    def again(request: HttpRequest, reasons: Any = ()) -> HttpResponse:
-        return _service(request, service_id, reasons)
-
-    return act(request, actor, perform, again)
+    return act(request, actor, perform, partial(_service, service_id=service_id))
 
 
 def _changes(post: QueryDict) -> Any:

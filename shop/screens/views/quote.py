@@ -1,5 +1,6 @@
 """A quote being written: its lines, its sums, and sending it."""
 
+from functools import partial
 from typing import Any
 from uuid import UUID
 
@@ -63,10 +64,7 @@ def quote_do(request: HttpRequest, actor: Actor, quote_id: UUID, verb: str) -> H
             return reverse("screens:quote", args=[quote_id])
         return reverse("screens:unit", args=[quote.unit.number])
 
-    def again(request: HttpRequest, reasons: Any = ()) -> HttpResponse:
-        return _quote(request, quote_id, reasons)
-
-    return act(request, actor, perform, again)
+    return act(request, actor, perform, partial(_quote, quote_id=quote_id))
 
 
 def _operation(verb: str, post: QueryDict) -> AddLine | RemoveLine | ChangeLine | SetNote:

@@ -1,5 +1,6 @@
 """Changing what the shop is made of: one person, one place, and whoever is signed in."""
 
+from functools import partial
 from typing import Any
 from uuid import UUID
 
@@ -16,9 +17,6 @@ from shop.people.models import Place, User
 from shop.screens.http import SEE_OTHER, act, given_version, page, staff_page
 from shop.screens.verbs.common import given_number
 from shop.units.queries import units_in
-
-PERSON_VERBS = ("role", "password", "second-step-off", "retire")
-PLACE_VERBS = ("change", "retire")
 
 
 @require_safe
@@ -59,12 +57,9 @@ def person_do(request: HttpRequest, actor: Actor, user_id: UUID, verb: str) -> H
             raise Missing(Reason("missing", {"thing": "act", "sought": verb}))
         return reverse("screens:shop") if verb == "retire" else reverse("screens:person", args=[user_id])
 
-    def again(request: HttpRequest, reasons: Any = ()) -> HttpResponse:
-        return _person(request, user_id, reasons)
-
     if str(user_id) == actor.id:  # one's own password and second step have a page that asks for proof
         return HttpResponseRedirect(reverse("screens:me"), status=SEE_OTHER)
-    return act(request, actor, perform, again)
+    return act(request, actor, perform, partial(_person, user_id=user_id))
 
 
 @require_safe
@@ -104,10 +99,7 @@ def place_do(request: HttpRequest, actor: Actor, place_id: UUID, verb: str) -> H
             raise Missing(Reason("missing", {"thing": "act", "sought": verb}))
         return reverse("screens:shop")
 
-    def again(request: HttpRequest, reasons: Any = ()) -> HttpResponse:
-        return _place(request, place_id, reasons)
-
-    return act(request, actor, perform, again)
+    return act(request, actor, perform, partial(_place, place_id=place_id))
 
 
 @require_safe

@@ -3,12 +3,11 @@
 import sys
 from typing import Any
 
-from django.core.management.base import BaseCommand
-
+from shop.core.commands import ShopCommand
 from shop.floor.verify import problems
 
 
-class Command(BaseCommand):
+class Command(ShopCommand):
     """Print what does not add up; status 1 when anything does not."""
 
     help = "Checks the trail's chains, the stock's sums and the books against what was recorded."

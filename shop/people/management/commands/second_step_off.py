@@ -3,15 +3,16 @@
 from argparse import ArgumentParser
 from typing import Any
 
-from django.core.management.base import BaseCommand, CommandError
+from django.core.management.base import CommandError
 
 from shop.core.actor import Actor, Role
+from shop.core.commands import ShopCommand
 from shop.core.reasons import Refused, sentence
 from shop.people import second_factor
 from shop.people.models import User
 
 
-class Command(BaseCommand):
+class Command(ShopCommand):
     """Turn one account's second step off. Whoever can run this on the machine could read the database as well."""
 
     help = "Turns the second step of signing in off for one account, when telephone and recovery codes are lost."
