@@ -7,6 +7,7 @@ from api.operation import Nowhere
 from api.resources import (
     belongings,
     bench,
+    boards,
     desk,
     intake,
     library,
@@ -26,6 +27,7 @@ from api.resources import (
 app_name = "api"
 _UNIT = "units/<uuid:unit_id>"
 _QUOTE = "quotes/<uuid:quote_id>"
+_REVISION = "revisions/<uuid:revision_id>"
 
 urlpatterns = [
     path("schema", SpectacularAPIView.as_view(authentication_classes=[], permission_classes=[]), name="schema"),
@@ -38,6 +40,9 @@ urlpatterns = [
     path(f"{_UNIT}/moves", moves.Moves.as_view(), name="moves"),
     path(f"{_UNIT}/place", moves.UnitPlace.as_view(), name="place"),
     path(f"{_UNIT}/revision", moves.Revision.as_view(), name="revision"),
+    path(f"{_UNIT}/revision/new", moves.NewRevision.as_view(), name="revision-new"),
+    path(f"{_UNIT}/board.svg", boards.UnitBoard.as_view(), name="unit-board"),
+    path(f"{_UNIT}/mats/<slug:kind>", boards.Mat.as_view(), name="mat"),
     path(f"{_UNIT}/holds", moves.Holds.as_view(), name="holds"),
     path(f"{_UNIT}/holds/lift", moves.LiftHold.as_view(), name="lift"),
     path(f"{_UNIT}/comeback", moves.Comeback.as_view(), name="comeback"),
@@ -51,9 +56,11 @@ urlpatterns = [
     path(f"{_UNIT}/incidents", belongings.Incidents.as_view(), name="incidents"),
     path(f"{_UNIT}/costs", belongings.Costs.as_view(), name="costs"),
     path(f"{_UNIT}/steps", bench.Steps.as_view(), name="steps"),
+    path(f"{_UNIT}/steps/again", bench.StepsAgain.as_view(), name="steps-again"),
     path(f"{_UNIT}/steps/<uuid:step_id>/tick", bench.Tick.as_view(), name="tick"),
     path(f"{_UNIT}/steps/<uuid:step_id>/untick", bench.Untick.as_view(), name="untick"),
     path(f"{_UNIT}/fasteners", bench.Fasteners.as_view(), name="fasteners"),
+    path(f"{_UNIT}/fasteners/group-out", bench.GroupOut.as_view(), name="fasteners-group-out"),
     path(f"{_UNIT}/fasteners/<uuid:group_id>/back", bench.FastenersBack.as_view(), name="fasteners-back"),
     path(
         f"{_UNIT}/fasteners/<uuid:group_id>/write-off", bench.FastenersWrittenOff.as_view(), name="fasteners-write-off"
@@ -106,6 +113,18 @@ urlpatterns = [
     path("models/<uuid:model_id>/revisions", library.Revisions.as_view(), name="revisions"),
     path("models/<uuid:model_id>/cautions", library.Cautions.as_view(), name="cautions"),
     path("models/<uuid:model_id>/retire", library.RetireModel.as_view(), name="model-retire"),
+    path(f"{_REVISION}/board", boards.Board.as_view(), name="board"),
+    path(f"{_REVISION}/description", boards.Description.as_view(), name="board-description"),
+    path(f"{_REVISION}/measures", boards.Measures.as_view(), name="board-measures"),
+    path(f"{_REVISION}/pictures", boards.BoardPictures.as_view(), name="board-pictures"),
+    path(f"{_REVISION}/placements", boards.Placements.as_view(), name="placements"),
+    path(f"{_REVISION}/placements/remove", boards.RemovePlacement.as_view(), name="placement-remove"),
+    path(f"{_REVISION}/placements/import", boards.ImportPlacements.as_view(), name="placements-import"),
+    path(f"{_REVISION}/placements.csv", boards.PlacementTable.as_view(), name="placements-table"),
+    path(f"{_REVISION}/fasteners", boards.CaseFasteners.as_view(), name="case-fasteners"),
+    path(f"{_REVISION}/fasteners/remove", boards.RemoveCaseFasteners.as_view(), name="case-fasteners-remove"),
+    path(f"{_REVISION}/fasteners/import", boards.ImportCaseFasteners.as_view(), name="case-fasteners-import"),
+    path(f"{_REVISION}/fasteners.csv", boards.CaseFastenerTable.as_view(), name="case-fasteners-table"),
     path("services", library.Services.as_view(), name="services"),
     path("services/<uuid:service_id>", library.OneService.as_view(), name="service"),
     path("services/<uuid:service_id>/parts", library.ServiceParts.as_view(), name="service-parts"),

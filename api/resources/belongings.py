@@ -5,8 +5,9 @@ from uuid import UUID
 from django.db import transaction
 from rest_framework import serializers
 
-from api.fields import GivenRow, IdOf, Taken, minor, text
+from api.fields import GivenRow, IdOf, Taken, minor, text, whole
 from api.operation import Call, Endpoint, UploadEndpoint, operation
+from api.resources.boards import SIDES, millimetres
 from api.resources.common import PhotoOut
 from shop.core.models import Photo
 from shop.core.photos import add_photo
@@ -49,19 +50,31 @@ class Bags(Endpoint):
 
 
 class FindingOut(GivenRow):
-    """Something that was seen."""
+    """Something that was seen, and where on the board, when that was said; x and y from its lower left corner."""
 
     class Meta:
         model = Finding
-        fields = ["id", "unit", "kind", "words", "photo", "settled_at", "created_at"]
+        fields = [
+            "id", "unit", "kind", "words", "photo", "x_mm", "y_mm", "side", "repair", "repair_minutes", "repair_minor",
+            "settled_at", "created_at",
+        ]  # fmt: skip
 
 
 class FindingIn(Taken):
-    """Something that was seen; words are needed for the kind other."""
+    """Something that was seen; words are needed for the kind other.
+
+    x_mm and y_mm are from the board's lower left corner, seen from the top side; repair says what is to become of it,
+    the other two how many minutes that takes and what it costs before tax.
+    """
 
     kind = serializers.ChoiceField(Finding.Kind.choices)
     words = text(1000)
     photo = IdOf(Photo, allow_null=True, required=False, default=None)
+    x_mm, y_mm = millimetres(), millimetres()
+    side = serializers.ChoiceField(SIDES, allow_blank=True, required=False, default="")
+    repair = serializers.ChoiceField(Finding.Repair.choices, allow_blank=True, required=False, default="")
+    repair_minutes = whole(0, 2000, required=False, default=0)
+    repair_minor = minor(required=False, default=0)
 
 
 class Findings(Endpoint):
@@ -76,8 +89,18 @@ class Findings(Endpoint):
     def post(self, call: Call, unit_id: UUID) -> Finding:
         """Record something that was seen."""
         said = call.data
+        spotted = actions.Spotted(
+            **{name: said[name] for name in ("x_mm", "y_mm", "side", "repair")},
+            minutes=said["repair_minutes"],
+            price_minor=said["repair_minor"],
+        )
         return actions.add_finding(
-            actor=call.actor, unit_id=unit_id, kind=said["kind"], text=said["words"], photo_id=said["photo"]
+            actor=call.actor,
+            unit_id=unit_id,
+            kind=said["kind"],
+            text=said["words"],
+            photo_id=said["photo"],
+            spotted=spotted,
         )
 
 

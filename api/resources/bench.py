@@ -16,8 +16,12 @@ from shop.testing import actions as testing
 from shop.testing import queries as tests
 from shop.testing.models import Phase, Reading, TestPoint
 from shop.units import queries as units
-from shop.work import actions, queries
+from shop.work import actions, fastener_actions, queries
 from shop.work.models import FastenerGroup, JobStep
+
+
+def _figure() -> serializers.DecimalField:
+    return serializers.DecimalField(max_digits=12, decimal_places=4, allow_null=True, required=False, default=None)
 
 
 class StepOut(GivenRow):
@@ -28,7 +32,8 @@ class StepOut(GivenRow):
     class Meta:
         model = JobStep
         fields = [
-            "id", "position", "code", "words", "caution", "hold_point", "service", "done_at", "done_by", "photo"
+            "id", "position", "code", "words", "refs", "tool", "minutes", "evidence", "caution", "hold_point",
+            "service", "done_at", "done_by", "photo",
         ]  # fmt: skip
 
 
@@ -41,10 +46,20 @@ class Steps(Endpoint):
         return queries.sheet(units.one(unit_id))
 
 
+class StepsAgain(Endpoint):
+    """A job sheet laid out again."""
+
+    @operation("lay_out_steps_again", verb="work.do", gives=StepOut, many=True)
+    def post(self, call: Call, unit_id: UUID) -> list[JobStep]:
+        """Lay the job sheet out again from what is known now, and list the steps that are still to be done."""
+        return queries.open_steps(flows.lay_out_again(actor=call.actor, unit_id=unit_id))
+
+
 class TickIn(Taken):
-    """The picture that shows that a step was done, where there is one."""
+    """What comes with a tick: the picture that shows it, or the reading in volts or ohms, where it is asked for."""
 
     photo = IdOf(Photo, allow_null=True, required=False, default=None)
+    value = _figure()
 
 
 class Tick(Endpoint):
@@ -53,8 +68,8 @@ class Tick(Endpoint):
     @operation("tick_step", verb="work.do", takes=TickIn, gives=StepOut)
     def post(self, call: Call, unit_id: UUID, step_id: UUID) -> JobStep:
         """Record that a step was done."""
-        photo_id = call.data["photo"]
-        return flows.tick_step(actor=call.actor, unit_id=unit_id, step_id=step_id, photo_id=photo_id)
+        photo_id, value = call.data["photo"], call.data["value"]
+        return flows.tick_step(actor=call.actor, unit_id=unit_id, step_id=step_id, photo_id=photo_id, value=value)
 
 
 class Untick(Endpoint):
@@ -71,7 +86,10 @@ class FastenersOut(GivenRow):
 
     class Meta:
         model = FastenerGroup
-        fields = ["id", "where", "kind", "out", "back", "written_off", "created_at"]
+        fields = [
+            "id", "label", "where", "kind", "length_mm", "warning", "missing_on_arrival", "out", "back", "written_off",
+            "created_at",
+        ]  # fmt: skip
 
 
 class FastenersIn(Taken):
@@ -96,10 +114,27 @@ class Fasteners(Endpoint):
         return flows.take_fasteners_out(actor=call.actor, unit_id=unit_id, **call.data)
 
 
+class GroupOutIn(Taken):
+    """The label of a group that the library knows, and how many of it were not there on arrival."""
+
+    label = text(20, required=True)  # type: ignore[assignment]
+    missing = whole(0, 500, required=False, default=0)
+
+
+class GroupOut(Endpoint):
+    """A group of fasteners that came out."""
+
+    @operation("fastener_group_out", verb="work.do", takes=GroupOutIn, gives=FastenersOut)
+    def post(self, call: Call, unit_id: UUID) -> FastenerGroup:
+        """Record that a group of fasteners came out that the library knows."""
+        return flows.take_group_out(actor=call.actor, unit_id=unit_id, **call.data)
+
+
 class BackIn(Taken):
-    """How many went back."""
+    """How many went back, and the group that the hand took them from, where that is to be checked."""
 
     count = whole(1, 500)
+    held = IdOf(FastenerGroup, allow_null=True, required=False, default=None)
 
 
 class FastenersBack(Endpoint):
@@ -108,7 +143,10 @@ class FastenersBack(Endpoint):
     @operation("fasteners_back", verb="work.do", takes=BackIn, gives=FastenersOut)
     def post(self, call: Call, unit_id: UUID, group_id: UUID) -> FastenerGroup:
         """Record that fasteners of a group went back where they came from."""
-        return actions.fasteners_back(actor=call.actor, unit_id=unit_id, group_id=group_id, count=call.data["count"])
+        count, held_id = call.data["count"], call.data["held"]
+        return fastener_actions.fasteners_back(
+            actor=call.actor, unit_id=unit_id, group_id=group_id, count=count, held_id=held_id
+        )
 
 
 class WriteOffIn(Taken):
@@ -124,7 +162,7 @@ class FastenersWrittenOff(Endpoint):
     @operation("write_off_fasteners", verb="work.write_off", takes=WriteOffIn, gives=FastenersOut)
     def post(self, call: Call, unit_id: UUID, group_id: UUID) -> FastenerGroup:
         """Write off fasteners of a group that are lost, so that the unit can be closed without them."""
-        return actions.write_off_fasteners(actor=call.actor, unit_id=unit_id, group_id=group_id, **call.data)
+        return fastener_actions.write_off_fasteners(actor=call.actor, unit_id=unit_id, group_id=group_id, **call.data)
 
 
 class ReadingOut(GivenRow):
@@ -138,10 +176,6 @@ class ReadingOut(GivenRow):
             "id", "seq", "round", "phase", "point", "name", "quantity", "value", "uncertainty", "answer", "instrument",
             "verdict", "words", "photo", "by", "created_at",
         ]  # fmt: skip
-
-
-def _figure() -> serializers.DecimalField:
-    return serializers.DecimalField(max_digits=12, decimal_places=4, allow_null=True, required=False, default=None)
 
 
 class ReadingIn(Taken):

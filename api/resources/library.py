@@ -9,7 +9,7 @@ from api.fields import Given, GivenRow, IdOf, Taken, Text, YesNo, minor, text, w
 from api.operation import Call, Endpoint, operation
 from api.paging import Order
 from api.resources.common import existing
-from shop.boards import actions, cautions, queries
+from shop.boards import actions, cautions, queries, service_actions
 from shop.boards.models import BoardRevision, DeviceModel, Service
 from shop.parts.models import Part
 
@@ -76,7 +76,7 @@ class RevisionOut(GivenRow):
 
     class Meta:
         model = BoardRevision
-        fields = ["id", "model", "marking", "how_to_tell"]
+        fields = ["id", "model", "marking", "how_to_tell", "year", "photo"]
 
 
 class NewRevisionIn(Taken):
@@ -108,17 +108,29 @@ class ServicePartOut(Given):
     quantity = serializers.IntegerField()
 
 
+class ServiceWireOut(Given):
+    """A wire that a service brings, and the points it runs between."""
+
+    colour = serializers.CharField()
+    length_mm = serializers.IntegerField()
+    start, end = serializers.CharField(), serializers.CharField()
+
+
 class ServiceOut(GivenRow):
     """Work that the shop offers."""
 
     steps = serializers.ListField(child=serializers.CharField())
+    selects = serializers.ListField(child=serializers.CharField())
+    cuts = serializers.ListField(child=serializers.CharField())
+    wires = ServiceWireOut(many=True)
+    equipment = serializers.ListField(child=serializers.CharField())
     parts = ServicePartOut(many=True)
 
     class Meta:
         model = Service
         fields = [
-            "id", "version", "code", "name", "says", "minutes", "price_minor", "asks_video", "optional_extra", "steps",
-            "parts",
+            "id", "version", "code", "name", "says", "minutes", "minutes_spread", "price_minor", "asks_video",
+            "optional_extra", "steps", "nature", "selects", "cuts", "wires", "skill", "equipment", "cautions", "parts",
         ]  # fmt: skip
 
 
@@ -129,8 +141,24 @@ class ServicePartIn(Taken):
     quantity = whole(1, 1000)
 
 
+class ServiceWireIn(Taken):
+    """A wire: its colour, its length, and the points it runs between."""
+
+    colour = text(30, required=True)
+    length_mm = whole(1, 2000)
+    start, end = text(60, required=True), text(60, required=True)
+
+
+def _listed(limit: int, **kwargs: Any) -> serializers.ListField:
+    return serializers.ListField(child=text(limit, required=True), max_length=100, required=False, **kwargs)
+
+
 class ServiceIn(Taken):
-    """Work to offer; code is what programs call it, minutes is hands-on time, steps are the work in order."""
+    """Work to offer; code is what programs call it, minutes is hands-on time, minutes_spread how far that may be out.
+
+    steps are the work in order; selects are the placements it is about, each a kind or a designator in which * stands
+    for any signs; cuts are designators whose leg it shortens; skill and equipment are what it needs.
+    """
 
     code = text(30, required=True)
     name = text(80, required=True)
@@ -139,7 +167,12 @@ class ServiceIn(Taken):
     price_minor = minor(required=False, default=0)
     asks_video = YesNo(required=False, default=False)
     optional_extra = YesNo(required=False, default=False)
-    steps = serializers.ListField(child=text(200, required=True), max_length=100, required=False, default=list)
+    minutes_spread = whole(0, 10_000, required=False, default=0)
+    steps, equipment = _listed(200, default=list), _listed(60, default=list)
+    nature = serializers.ChoiceField(Service.Nature.choices, required=False, default=Service.Nature.OTHER.value)
+    selects, cuts = _listed(60, default=list), _listed(60, default=list)
+    wires = ServiceWireIn(many=True, required=False, default=list)
+    skill, cautions = text(60), text(300)
     parts = ServicePartIn(many=True, required=False, default=list)
 
 
@@ -165,7 +198,7 @@ class Services(Endpoint):
     def post(self, call: Call) -> Service:
         """Add work that the shop offers."""
         said = call.data | {"parts": _brought(call.data["parts"])}
-        return actions.add_service(actor=call.actor, **said)
+        return service_actions.add_service(actor=call.actor, **said)
 
 
 class ServiceChange(Taken):
@@ -177,7 +210,13 @@ class ServiceChange(Taken):
     price_minor = minor(required=False)
     asks_video = YesNo(required=False)
     optional_extra = YesNo(required=False)
-    steps = serializers.ListField(child=text(200, required=True), max_length=100, required=False)
+    minutes_spread = whole(0, 10_000, required=False)
+    steps, equipment = _listed(200), _listed(60)
+    nature = serializers.ChoiceField(Service.Nature.choices, required=False)
+    selects, cuts = _listed(60), _listed(60)
+    wires = ServiceWireIn(many=True, required=False)
+    skill = Text(max_length=60, required=False, allow_blank=True)
+    cautions = Text(max_length=300, required=False, allow_blank=True)
 
 
 class OneService(Endpoint):
@@ -191,7 +230,9 @@ class OneService(Endpoint):
     @operation("change_service", verb="boards.change", takes=ServiceChange, gives=ServiceOut, if_match=True)
     def patch(self, call: Call, service_id: UUID) -> Service:
         """Change a service; what was quoted keeps its words and prices."""
-        return actions.change_service(actor=call.actor, service_id=service_id, version=call.version, **call.data)
+        return service_actions.change_service(
+            actor=call.actor, service_id=service_id, version=call.version, **call.data
+        )
 
 
 class RetireService(Endpoint):
@@ -200,7 +241,7 @@ class RetireService(Endpoint):
     @operation("retire_service", verb="boards.change", gives=ServiceOut, if_match=True)
     def post(self, call: Call, service_id: UUID) -> Service:
         """Take a service off the list; units that have it keep it."""
-        return actions.retire_service(actor=call.actor, service_id=service_id, version=call.version)
+        return service_actions.retire_service(actor=call.actor, service_id=service_id, version=call.version)
 
 
 class ServiceParts(Endpoint):
@@ -210,4 +251,6 @@ class ServiceParts(Endpoint):
     def post(self, call: Call, service_id: UUID) -> Service:
         """Say which parts a service brings, in place of what was said before."""
         brought = _brought(call.data["parts"])
-        return actions.set_service_parts(actor=call.actor, service_id=service_id, version=call.version, parts=brought)
+        return service_actions.set_service_parts(
+            actor=call.actor, service_id=service_id, version=call.version, parts=brought
+        )

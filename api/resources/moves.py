@@ -137,9 +137,10 @@ class UnitPlace(Endpoint):
 
 
 class RevisionIn(Taken):
-    """The board revision that was found."""
+    """The board revision that was found, and which of its variants it is, where it has some."""
 
     revision = IdOf(BoardRevision)
+    variant = text(30)
 
 
 class Revision(Endpoint):
@@ -148,8 +149,27 @@ class Revision(Endpoint):
     @operation("name_revision", verb="work.do", takes=RevisionIn, gives=UnitOut, if_match=True)
     def post(self, call: Call, unit_id: UUID) -> Unit:
         """Record which board revision was found inside."""
-        revision_id = call.data["revision"]
-        bench.name_revision(actor=call.actor, unit_id=unit_id, revision_id=revision_id, version=call.version)
+        revision_id, variant = call.data["revision"], call.data["variant"]
+        bench.name_revision(
+            actor=call.actor, unit_id=unit_id, revision_id=revision_id, variant=variant, version=call.version
+        )
+        return queries.one(unit_id)
+
+
+class FoundRevisionIn(Taken):
+    """The marking of the board that was found, and what tells it from the others."""
+
+    marking = text(60, required=True)
+    how_to_tell = text(2000)
+
+
+class NewRevision(Endpoint):
+    """A board that the library does not know yet."""
+
+    @operation("found_new_revision", verb="work.do", takes=FoundRevisionIn, gives=UnitOut, if_match=True)
+    def post(self, call: Call, unit_id: UUID) -> Unit:
+        """Record that a board was found inside that the library does not know, and begin its entry."""
+        bench.found_new_revision(actor=call.actor, unit_id=unit_id, version=call.version, **call.data)
         return queries.one(unit_id)
 
 

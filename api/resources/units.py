@@ -55,6 +55,7 @@ class UnitBrief(GivenRow):
     tag = serializers.SerializerMethodField()
     model = ModelBrief()
     revision = serializers.CharField(source="revision.marking", default=None, allow_null=True)
+    edition = serializers.IntegerField(source="edition.number", default=None, allow_null=True)
     customer = Named(allow_null=True)
     place = PlaceBrief(allow_null=True)
     technician = Named(allow_null=True)
@@ -63,9 +64,9 @@ class UnitBrief(GivenRow):
     class Meta:
         model = Unit
         fields = [
-            "id", "version", "number", "tag", "model", "revision", "serial", "customer", "own", "by_mail", "stage",
-            "visit", "opened", "diagnosed", "ending", "outcome", "place", "technician", "holds", "promised_on",
-            "promise_percent", "received_at", "stage_since", "left_at",
+            "id", "version", "number", "tag", "model", "revision", "edition", "variant", "serial", "customer", "own",
+            "by_mail", "stage", "visit", "opened", "diagnosed", "ending", "outcome", "place", "technician", "holds",
+            "promised_on", "promise_percent", "received_at", "stage_since", "left_at",
         ]  # fmt: skip
 
     def get_tag(self, unit: Unit) -> str:

@@ -6,6 +6,8 @@ from typing import Any
 from uuid import UUID
 
 from shop.boards.models import Service
+from shop.boards.queries import spots_of
+from shop.boards.selecting import selected
 from shop.books.queries import amount_due
 from shop.core import money
 from shop.core.models import ShopProfile
@@ -20,6 +22,7 @@ from shop.testing.queries import Standing, has_measurements, standing
 from shop.units.models import Consent, Finding, Hold, Parcel, Place, Stage, Unit, UnitPhoto
 from shop.units.steps import free_place
 from shop.work.models import FastenerGroup, JobStep
+from shop.work.order import FITTING
 from shop.work.queries import fasteners_missing, open_steps
 
 _NOTHING = Standing(missing=(), failed=(), undecided=(), done=0, wanted=0)
@@ -121,6 +124,15 @@ def services_agreed(unit: Unit) -> list[Service]:
     return list(Service.objects.filter(pk__in=taken))
 
 
+def findings_agreed(unit: Unit) -> list[Finding]:
+    """Return the findings to be mended: those that cost nothing more, and those that the customer approved."""
+    open_ones = Finding.objects.filter(unit=unit, settled_at=None)
+    quote = approved(unit.id)
+    taken = {line.finding_id for line in quote.lines.all() if line.taken and line.finding_id} if quote else set()
+    free = bool(_free(unit))
+    return [f for f in open_ones if f.repair == Finding.Repair.NOW or f.id in taken or (free and f.repair)]
+
+
 def _queue(unit: Unit, asked: _Asked) -> dict[str, Any]:
     within_limit = asked.approved_within_limit.get(unit.id)
     quoted = "" if within_limit is None else "limit" if within_limit else "quote"
@@ -169,7 +181,19 @@ def _testing(unit: Unit) -> dict[str, Any]:
 def _agreed_not_done(unit: Unit) -> tuple[str, ...]:
     """Name the agreed services of which no step was ticked: approved when the unit had left the bench already."""
     done = set(JobStep.objects.filter(unit=unit).exclude(done_at=None).values_list("service_id", flat=True))
-    return tuple(service.name for service in services_agreed(unit) if service.steps and service.id not in done)
+    missing = [service for service in services_agreed(unit) if service.id not in done]
+    undone = [service.name for service in missing if _is_undone(unit, service)]
+    return (*undone, *(str(finding.get_kind_display()) for finding in findings_agreed(unit)))
+
+
+def _is_undone(unit: Unit, service: Service) -> bool:
+    """Tell whether a service of which no step was ticked has work left: not when its parts were fitted for another."""
+    spots = spots_of(unit.edition) if unit.edition and service.selects else ()
+    wanted = {spot.designator for spot in selected(spots, service.selects, variant=unit.variant)}
+    if not wanted:
+        return bool(service.steps)
+    fitted = JobStep.objects.filter(unit=unit, code__in=FITTING, done_at__isnull=False).values_list("refs", flat=True)
+    return not wanted <= {ref for refs in fitted for ref in refs}
 
 
 def _pickup(unit: Unit) -> dict[str, Any]:

@@ -51,6 +51,7 @@ SENTENCES = {
     "announcement_unknown": _("No announced parcel has the code {given}. Check it, or write the unit up without it."),
     "model_unknown": _("Choose a model from the list, or add it to the library first."),
     "revision_of_other_model": _("{revision} is not a board of {model}. Choose one of its revisions."),
+    "board_unknown": _("Which board unit {unit} has is not known yet. Name its revision at the bench first."),
     "nothing_to_lift": _("There is no open hold of this kind on the unit."),
     "quote_not_of_unit": _("This quote belongs to another unit. Open the unit's own page."),
     "ready_already": _(

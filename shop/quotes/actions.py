@@ -49,6 +49,7 @@ def _new_draft(actor: Actor, unit: Unit, postage_minor: int | None) -> QuoteVers
         note=source.note if source else "",
     )
     lines = drafting.copied_lines(quote, source) if source else drafting.first_lines(quote, unit)
+    lines = drafting.with_repairs(lines, quote, unit)
     lines = drafting.numbered(drafting.with_postage(lines, quote, unit, postage_minor))
     _check(quote, lines)
     QuoteLine.objects.bulk_create(lines)

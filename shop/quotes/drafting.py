@@ -4,7 +4,8 @@ from django.utils.translation import gettext as _
 
 from shop.boards.models import Service
 from shop.quotes.models import QuoteLine, QuoteVersion
-from shop.units.models import Unit
+from shop.units.models import Finding, Unit
+from shop.work.repairs import offer_words
 
 _WORDS_LIMIT = 160
 Kind = QuoteLine.Kind
@@ -33,6 +34,23 @@ def first_lines(quote: QuoteVersion, unit: Unit) -> list[QuoteLine]:
             for needed in sorted(service.parts.all(), key=lambda needed: needed.part.code)
         ]
     return lines
+
+
+def with_repairs(lines: list[QuoteLine], quote: QuoteVersion, unit: Unit) -> list[QuoteLine]:
+    """Return the lines with an option for each finding that is offered to the customer and is not among them yet."""
+    quoted = {line.finding_id for line in lines}
+    offered = unit.findings.filter(repair=Finding.Repair.OFFERED, settled_at=None).exclude(pk__in=quoted - {None})
+    repairs = [
+        QuoteLine(
+            quote=quote, kind=Kind.LABOUR, words=offer_words(finding), unit_minor=finding.repair_minor,
+            finding=finding, optional=True, taken=False,
+        )
+        for finding in offered
+    ]  # fmt: skip
+    for line in repairs:
+        if unit.free_of_charge:
+            _make_free(line, unit)
+    return [*lines, *repairs]
 
 
 def _line(quote: QuoteVersion, unit: Unit, service: Service, **fields: object) -> QuoteLine:
@@ -71,7 +89,8 @@ def with_postage(lines: list[QuoteLine], quote: QuoteVersion, unit: Unit, postag
 
 def copied_lines(quote: QuoteVersion, source: QuoteVersion) -> list[QuoteLine]:
     """Return an earlier edition's lines for a new one, options taken or left as they were."""
-    names = ("kind", "words", "quantity", "unit_minor", "taxed", "optional", "taken", "service_id", "part_id")
+    own = ("kind", "words", "quantity", "unit_minor", "taxed", "optional", "taken")
+    names = (*own, "service_id", "part_id", "finding_id")
     return [QuoteLine(quote=quote, **{name: getattr(line, name) for name in names}) for line in source.lines.all()]
 
 

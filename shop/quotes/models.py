@@ -7,7 +7,7 @@ from django.utils.translation import gettext_lazy as _
 from shop.boards.models import Service
 from shop.core.models import PersonalText, Row, Versioned
 from shop.parts.models import Part
-from shop.units.models import Unit
+from shop.units.models import Finding, Unit
 
 
 class QuoteVersion(Versioned):
@@ -81,6 +81,7 @@ class QuoteLine(Row):
     words = models.CharField(max_length=160)
     service = models.ForeignKey(Service, null=True, blank=True, on_delete=models.PROTECT, related_name="+")
     part = models.ForeignKey(Part, null=True, blank=True, on_delete=models.PROTECT, related_name="+")
+    finding = models.ForeignKey(Finding, null=True, blank=True, on_delete=models.PROTECT, related_name="+")
     quantity = models.PositiveIntegerField(default=1)
     unit_minor = models.BigIntegerField()
     taxed = models.BooleanField(default=True)

@@ -30,6 +30,7 @@ TRAIL_WORDS: dict[str, Promise] = {
     "bag_added": _("A bag for {kind}"),
     "finding_added": _("Found: {kind}"),
     "finding_settled": _("Dealt with: {kind}"),
+    "finding_open_again": _("Open again: {kind}"),
     "incident_recorded": _("An incident was written down"),
     "cost_added": _("A cost: {amount}"),
     "comeback_decided": _("The comeback is {after}"),

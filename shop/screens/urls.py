@@ -4,6 +4,7 @@ from django.urls import include, path, re_path
 
 from shop.screens.views import (
     bench,
+    board,
     counter,
     files,
     floor,
@@ -17,6 +18,7 @@ from shop.screens.views import (
     shop,
     sign,
     unit,
+    unit_board,
     upkeep,
 )
 
@@ -33,6 +35,9 @@ pages = [
     path("counter/waiting", counter.waiting, name="waiting"),
     path("units/<int:number>", unit.unit_page, name="unit"),
     path("units/<int:number>/do/<slug:verb>", unit.unit_do, name="do"),
+    path("units/<int:number>/board", unit_board.unit_board, name="unit-board"),
+    path("units/<int:number>/sheet", unit_board.whole_sheet, name="unit-sheet"),
+    path("units/<int:number>/mats/<slug:kind>", files.mat, name="mat"),
     path("units/<int:number>/labels", files.unit_labels, name="unit-labels"),
     path("units/<int:number>/receipt", files.receipt, name="receipt"),
     path("quotes/<uuid:quote_id>", quote.quote_page, name="quote"),
@@ -58,6 +63,9 @@ pages = [
     path("shop/labels", files.shop_labels, name="shop-labels"),
     path("library", library.library, name="library"),
     path("library/add/<slug:what>", library.library_do, name="library-do"),
+    path("library/boards/<uuid:revision_id>", board.board_page, name="board"),
+    path("library/boards/<uuid:revision_id>/do/<slug:verb>", board.board_do, name="board-do"),
+    path("library/boards/<uuid:revision_id>/<slug:what>.csv", board.board_table, name="board-table"),
     path("library/parts/<uuid:part_id>", library_entry.part, name="part"),
     path("library/parts/<uuid:part_id>/do/<slug:verb>", library_entry.part_do, name="part-do"),
     path("library/services/<uuid:service_id>", library_entry.service, name="service"),

@@ -1,18 +1,22 @@
 """What a face may do to a unit within this room. What touches other rooms as well is a flow in `shop.floor`."""
 
+from dataclasses import dataclass
 from uuid import UUID
 
 from django.db import transaction
 
+from shop.boards.checking import millimetres
 from shop.core import clock, money, trail
 from shop.core.actor import Actor, permit
 from shop.core.locks import lock, save
 from shop.core.profile import profile
 from shop.core.reasons import Missing, Reason, Refused
-from shop.core.text import choice, words
+from shop.core.text import choice, whole, words
 from shop.people.models import Customer
+from shop.units import steps
 from shop.units.models import Bag, Cost, Finding, Incident, Unit, UnitPhoto, Waiting
 
+_FAR_MM = 1000
 _LABELS = {
     "serial": ("Serial number", 60),
     "complaint": ("Complaint", 2000),
@@ -56,17 +60,63 @@ def present(unit_id: UUID, *, version: int | None = None) -> Unit:
     return unit
 
 
-def add_finding(*, actor: Actor, unit_id: UUID, kind: str, text: str = "", photo_id: UUID | None = None) -> Finding:
-    """Record something seen that the customer did not report. Insects ask for a sealed place (see the gates)."""
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Spotted:
+    """Where on the board a finding is, and what is to become of it.
+
+    x_mm and y_mm are from the board's lower left corner, seen from the top side; repair is a value of
+    `Finding.Repair`; minutes and price_minor (before tax) are what mending it takes.
+    """
+
+    x_mm: float | None = None
+    y_mm: float | None = None
+    side: str = ""
+    repair: str = ""
+    minutes: int = 0
+    price_minor: int = 0
+
+
+def add_finding(
+    *,
+    actor: Actor,
+    unit_id: UUID,
+    kind: str,
+    text: str = "",
+    photo_id: UUID | None = None,
+    spotted: Spotted | None = None,
+) -> Finding:
+    """Record something seen that the customer did not report. Insects ask for a sealed place (see the gates).
+
+    Raises Missing, Refused: `unit_left`, `not_a_choice`, `blank`, `too_long`, `out_of_range`, `negative_money`,
+    `finding_half_placed`.
+    """
     permit(actor, "units.find")
     choice(kind, Finding.Kind.values, label="Finding", field="kind")
     needs_words = kind == Finding.Kind.OTHER
     said = words(text, label="Words of the finding", field="text", limit=1000, required=needs_words)
+    where = _spotted(spotted or Spotted())
     with transaction.atomic():
         unit = present(unit_id)
-        finding = Finding.objects.create(unit=unit, kind=kind, words=said, photo_id=photo_id)
-        trail.write(unit, actor, "finding_added", facts={"kind": kind, "finding": finding.id}, note=said)
+        finding = Finding.objects.create(unit=unit, kind=kind, words=said, photo_id=photo_id, **where)
+        facts = {"kind": kind, "finding": finding.id, "repair": finding.repair}
+        trail.write(unit, actor, "finding_added", facts=facts, note=said)
     return finding
+
+
+def _spotted(given: Spotted) -> dict[str, object]:
+    if (given.x_mm is None) != (given.y_mm is None):
+        raise Refused(Reason("finding_half_placed", {}, "x_mm"))
+    for name, place in (("x_mm", given.x_mm), ("y_mm", given.y_mm)):
+        if place is not None:
+            millimetres(place, low=-_FAR_MM, high=_FAR_MM, label="Place of the finding", field=name)
+    return {
+        "x_mm": given.x_mm,
+        "y_mm": given.y_mm,
+        "side": choice(given.side, ["", "top", "bottom"], label="Side", field="side"),
+        "repair": choice(given.repair, Finding.Repair.values, label="What becomes of it", field="repair"),
+        "repair_minutes": whole(given.minutes, low=0, high=2000, label="Minutes", field="minutes"),
+        "repair_minor": money.checked(given.price_minor, label="Price", field="price"),
+    }
 
 
 def settle_finding(*, actor: Actor, finding_id: UUID, text: str) -> Finding:
@@ -81,9 +131,7 @@ def settle_finding(*, actor: Actor, finding_id: UUID, text: str) -> Finding:
         found = lock(Finding, pk=finding_id)
         if found.settled_at:
             return found
-        found.settled_at = clock.now()
-        found.save(update_fields=["settled_at"])
-        trail.write(unit, actor, "finding_settled", facts={"finding": finding_id, "kind": found.kind}, note=said)
+        steps.settle(unit, actor, found, said)
     return found
 
 

@@ -5,7 +5,7 @@ from django.db import models
 from django.db.models import Q
 from django.utils.translation import gettext_lazy as _
 
-from shop.boards.models import BoardRevision, DeviceModel, Service
+from shop.boards.models import BoardEdition, BoardRevision, DeviceModel, Service
 from shop.core import clock
 from shop.core.models import Photo, Row, Versioned
 from shop.core.tagcode import new_code, printed
@@ -68,6 +68,11 @@ class Unit(Versioned):
     customer = models.ForeignKey(Customer, null=True, blank=True, on_delete=models.PROTECT, related_name="units")
     model = models.ForeignKey(DeviceModel, on_delete=models.PROTECT, related_name="units")
     revision = models.ForeignKey(BoardRevision, null=True, blank=True, on_delete=models.PROTECT, related_name="units")
+    edition = models.ForeignKey(
+        BoardEdition, null=True, blank=True, on_delete=models.PROTECT, related_name="units",
+        help_text="What it is worked from, whatever the library learns later",
+    )  # fmt: skip
+    variant = models.CharField(max_length=30, blank=True)
     serial = models.CharField(max_length=60, blank=True)
     complaint = models.TextField(blank=True)
     came_with = models.TextField(blank=True)
@@ -192,18 +197,40 @@ class Finding(Row):
         LIQUID = "liquid", _("liquid")
         INSECTS = "insects", _("insects")
         CORROSION = "corrosion", _("corrosion")
+        LEAK = "leak", _("leaked electrolyte")
+        LIFTED_PAD = "lifted_pad", _("a lifted pad")
+        BROKEN_TRACE = "broken_trace", _("a broken trace")
         DAMAGE = "damage", _("damage")
         OTHER = "other", _("other")
+
+    class Repair(models.TextChoices):
+        """What is to become of it."""
+
+        NONE = "", _("only written down")
+        NOW = "now", _("mended with the work, at no extra charge")
+        OFFERED = "offered", _("offered to the customer")
 
     unit = models.ForeignKey(Unit, on_delete=models.PROTECT, related_name="findings")
     kind = models.CharField(max_length=16, choices=Kind.choices)
     words = models.TextField(blank=True)
     photo = models.ForeignKey(Photo, null=True, blank=True, on_delete=models.PROTECT, related_name="+")
     settled_at = models.DateTimeField(null=True, blank=True, help_text="When it was dealt with")
+    x_mm = models.FloatField(null=True, blank=True)
+    y_mm = models.FloatField(null=True, blank=True)
+    side = models.CharField(max_length=6, blank=True, help_text="Of the board: top or bottom")
+    repair = models.CharField(max_length=8, choices=Repair.choices, blank=True, default="")
+    repair_minutes = models.PositiveSmallIntegerField(default=0)
+    repair_minor = models.PositiveBigIntegerField(default=0, help_text="What mending it costs, before tax")
 
     class Meta:
         verbose_name = _("finding")
         ordering = ["created_at"]
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(x_mm=None, y_mm=None) | Q(x_mm__isnull=False, y_mm__isnull=False),
+                name="units_finding_x_and_y",
+            ),
+        ]
 
 
 class Hold(Row):

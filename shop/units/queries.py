@@ -13,7 +13,7 @@ from shop.units.models import Announcement, Bag, Hold, Stage, Unit, UnitPhoto, W
 
 def _with_company(units: QuerySet[Unit]) -> QuerySet[Unit]:
     """Fetch with each unit what its tag shows: model, customer, place, technician, open holds, own tag."""
-    return units.select_related("model", "revision", "customer", "place", "technician").prefetch_related(
+    return units.select_related("model", "revision", "edition", "customer", "place", "technician").prefetch_related(
         Prefetch("holds", Hold.objects.filter(lifted_at=None), to_attr="open_holds"),
         Prefetch("bags", Bag.objects.filter(kind=Bag.Kind.UNIT), to_attr="own_tag"),
         "services",

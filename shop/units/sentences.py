@@ -5,6 +5,7 @@ from django.utils.translation import gettext_lazy as _
 from shop.units.label_sentences import LABEL_SENTENCES
 
 SENTENCES = {
+    "finding_half_placed": _("The finding has only one of x and y. Give both, or none."),
     "unit_left": _("Unit {number} has left the shop ({outcome}). Write up a new visit if it came back."),
     "not_a_comeback": _("Unit {number} is not a comeback. Name the earlier unit when you write it up."),
     "not_our_own": _("Unit {number} belongs to a customer. Put what it costs on the quote instead."),

@@ -11,7 +11,7 @@ from shop.core.locks import lock, save
 from shop.core.models import ShopProfile
 from shop.core.reasons import Reason, Refused
 from shop.people.models import Place
-from shop.units.models import Announcement, Bag, Consent, Hold, Parcel, Stage, Unit, Visit
+from shop.units.models import Announcement, Bag, Consent, Finding, Hold, Parcel, Stage, Unit, Visit
 
 
 def give_tag(unit: Unit) -> Bag:
@@ -33,6 +33,20 @@ def record_consents(unit: Unit, actor: Actor, profile: ShopProfile, given: dict[
     made = Consent.objects.bulk_create(rows)
     trail.write(unit, actor, "consents_recorded", facts={row.kind: row.given for row in made})
     return made
+
+
+def settle(unit: Unit, actor: Actor, finding: Finding, said: str) -> None:
+    """Record that a finding was dealt with, and how."""
+    finding.settled_at = clock.now()
+    finding.save(update_fields=["settled_at"])
+    trail.write(unit, actor, "finding_settled", facts={"finding": finding.id, "kind": finding.kind}, note=said)
+
+
+def unsettle(unit: Unit, actor: Actor, finding: Finding) -> None:
+    """Record that a finding that was settled is open again."""
+    finding.settled_at = None
+    finding.save(update_fields=["settled_at"])
+    trail.write(unit, actor, "finding_open_again", facts={"finding": finding.id, "kind": finding.kind})
 
 
 def move(unit: Unit, actor: Actor, *, to: str, visit: str = Visit.NONE, what: str = "moved", note: str = "") -> None:

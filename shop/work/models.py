@@ -14,12 +14,25 @@ from shop.units.models import Unit
 class JobStep(Row):
     """One step of a unit's job sheet, from a service or from the shop's own order of work."""
 
+    class Evidence(models.TextChoices):
+        """What must come with its tick."""
+
+        NONE = "", _("nothing")
+        PHOTO = "photo", _("a photo")
+        VOLTS = "volts", _("a reading in volts")
+        OHMS = "ohms", _("a reading in ohms")
+
     unit = models.ForeignKey(Unit, on_delete=models.PROTECT, related_name="steps")
     service = models.ForeignKey(Service, null=True, blank=True, on_delete=models.PROTECT, related_name="+")
     position = models.PositiveSmallIntegerField()
     code = models.CharField(max_length=20, default="service", help_text="Which step of the outline; see outline.py")
-    words = models.CharField(max_length=200)
-    caution = models.CharField(max_length=300, blank=True)
+    words = models.CharField(max_length=300)
+    refs = models.JSONField(default=list, blank=True, help_text="The placements it is about, by designator")
+    how = models.CharField(max_length=12, blank=True, help_text="With which equipment or care; see order.py")
+    tool = models.CharField(max_length=160, blank=True)
+    minutes = models.PositiveSmallIntegerField(default=0)
+    evidence = models.CharField(max_length=8, blank=True, choices=Evidence.choices, default="")
+    caution = models.CharField(max_length=600, blank=True)
     hold_point = models.BooleanField(default=False)
     done_at = models.DateTimeField(null=True, blank=True)
     done_by = models.ForeignKey(
@@ -69,11 +82,18 @@ class WorkInterval(Row):
 
 
 class FastenerGroup(Row):
-    """Fasteners of one kind from one place: how many came out, are back, and were written off by the owner as lost."""
+    """Fasteners of one kind from one place: how many came out, are back, and were written off by the owner as lost.
+
+    Those that were missing when the unit came never came out, and so are no part of the account.
+    """
 
     unit = models.ForeignKey(Unit, on_delete=models.PROTECT, related_name="fasteners")
+    label = models.CharField(max_length=3, blank=True, help_text="Its compartment in the bag and on the mat")
     where = models.CharField(max_length=60)
-    kind = models.CharField(max_length=60, blank=True, help_text="Drive, thread and length")
+    kind = models.CharField(max_length=90, blank=True, help_text="Drive, bit, thread and length")
+    length_mm = models.FloatField(null=True, blank=True)
+    warning = models.CharField(max_length=200, blank=True, help_text="What a wrong one would damage here")
+    missing_on_arrival = models.PositiveSmallIntegerField(default=0)
     out = models.PositiveSmallIntegerField()
     back = models.PositiveSmallIntegerField(default=0)
     written_off = models.PositiveSmallIntegerField(default=0)
@@ -82,8 +102,8 @@ class FastenerGroup(Row):
         verbose_name = _("fasteners")
         ordering = ["created_at"]
         constraints = [
-            models.UniqueConstraint(fields=["unit", "where", "kind"], name="work_fastener_place_once"),
-            models.CheckConstraint(condition=Q(out__gte=1), name="work_fastener_out"),
+            models.UniqueConstraint(fields=["unit", "label", "where", "kind"], name="work_fastener_place_once"),
+            models.CheckConstraint(condition=Q(out__gte=1) | Q(missing_on_arrival__gte=1), name="work_fastener_out"),
             models.CheckConstraint(condition=Q(back__lte=F("out") - F("written_off")), name="work_fastener_back"),
         ]
 
@@ -91,3 +111,9 @@ class FastenerGroup(Row):
     def missing(self) -> int:
         """Return how many are neither back nor written off."""
         return self.out - self.back - self.written_off
+
+    @property
+    def said(self) -> str:
+        """Return the group in words: label, place and kind."""
+        named = f"{self.label}: {self.where}" if self.label else self.where
+        return f"{named} ({self.kind})" if self.kind else named

@@ -8,7 +8,7 @@ opening, and count. What was done stays done as long as nothing since then has u
 
 from collections import Counter
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 
 TEST_BEFORE = "test_before"
 UNPLUG = "unplug"
@@ -22,6 +22,7 @@ MEND = "mend"
 CLEAN = "clean"
 DRY = "dry"
 JOINTS = "joints"
+LOOK_AGAIN = "look_again"
 RESISTANCE = "resistance"
 FIRST_POWER = "first_power"
 OPEN_READINGS = "open_readings"
@@ -29,28 +30,47 @@ CLOSE = "close"
 COUNT = "count"
 
 LOOK = (IDENTIFY, PHOTOGRAPH, MEASURE)
-FINISH = (CLEAN, DRY, JOINTS, RESISTANCE, FIRST_POWER, OPEN_READINGS)
+FINISH = (CLEAN, DRY, JOINTS, LOOK_AGAIN, RESISTANCE, FIRST_POWER, OPEN_READINGS)
 CLOSE_UP = (CLOSE, COUNT)
 CODES = (TEST_BEFORE, UNPLUG, OPEN, DISCHARGE, *LOOK, SERVICE, MEND, *FINISH, *CLOSE_UP)
+_NO_SOLDERING = frozenset({TEST_BEFORE, UNPLUG, OPEN, DISCHARGE, *LOOK, *FINISH, *CLOSE_UP})
 
 
 @dataclass(frozen=True, slots=True)
 class Task:
-    """One step: its code, and for a service's own step which service and in which words."""
+    """One step: its code, for a service's own step which service and in which words, and the placements it is about.
+
+    how says with which equipment or care; a step that was done one way need not be done again the other way.
+    """
 
     code: str
     service_id: str = ""
     words: str = ""
+    refs: tuple[str, ...] = ()
+    how: str = ""
+    minutes: int = field(default=0, compare=False)  # where the work itself says how long it takes
+
+    @property
+    def atoms(self) -> list[tuple[str, ...]]:
+        """Return what is done when it is ticked: one for each placement, or the one thing it says."""
+        return [(self.code, ref) for ref in self.refs] or [(self.code, self.service_id, self.words)]
 
 
 def still_to_do(
-    *, kind: str, service_tasks: Sequence[Task], done: Sequence[Task], opened: bool, failed_tests: int
+    *,
+    kind: str,
+    service_tasks: Sequence[Task],
+    done: Sequence[Task],
+    opened: bool,
+    failed_tests: int,
+    unknown_board: bool = False,
 ) -> list[Task]:
     """Return what a visit that begins now has to do, in working order.
 
-    kind is diagnosis, work or closing; service_tasks are the agreed services' own steps in order; done are the steps
-    that were ticked so far, in the order of the sheet; opened tells whether the case is open now; failed_tests is how
-    often a test has sent the unit back, each of which asks for a mend. Raises ValueError for another kind.
+    kind is diagnosis, work or closing; service_tasks are what the agreed services ask for, in order (see order.py);
+    done are the steps that were ticked so far, in the order of the sheet; opened tells whether the case is open now;
+    failed_tests is how often a test has sent the unit back, each of which asks for a mend; with an
+    unknown_board its marking is read before anything is done to it. Raises ValueError for another kind.
 
     Unplugging and discharging are asked for on every visit that goes inside, since nobody knows what happened to the
     unit in between. Cleaning to open readings count only when they came after the last soldering, closing and
@@ -66,7 +86,8 @@ def still_to_do(
         return _go_inside(_left([Task(code) for code in LOOK], done), done, opened)
     if kind != "work":
         raise ValueError(f"a visit is for diagnosis, work or closing, not for {kind!r}")
-    inside = _left(service_tasks, done) + mends
+    look = [Task(IDENTIFY)] if unknown_board and service_tasks else []
+    inside = _left([*look, *service_tasks], done) + mends
     inside += [Task(code) for code in FINISH] if inside else _left_of(FINISH, _since_soldering(done))
     if not inside:
         return _close_up(done)
@@ -87,7 +108,7 @@ def _close_up(done: Sequence[Task]) -> list[Task]:
 
 
 def _since_soldering(done: Sequence[Task]) -> Sequence[Task]:
-    last = max((at for at, task in enumerate(done) if task.code in (SERVICE, MEND)), default=-1)
+    last = max((at for at, task in enumerate(done) if task.code not in _NO_SOLDERING), default=-1)
     return done[last + 1 :]
 
 
@@ -96,12 +117,19 @@ def _left_of(codes: Iterable[str], done: Sequence[Task]) -> list[Task]:
 
 
 def _left(wanted: Iterable[Task], done: Iterable[Task]) -> list[Task]:
-    """Take away from what is wanted each thing that was done, as often as it was done."""
-    credit = Counter(done)
+    """Take away from what is wanted each thing that was done, as often as it was done, placement by placement."""
+    credit = Counter(atom for task in done for atom in task.atoms)
     left = []
     for task in wanted:
-        if credit[task]:
-            credit[task] -= 1
-        else:
-            left.append(task)
+        undone = [atom for atom in task.atoms if not _spend(credit, atom)]
+        if undone:
+            left.append(replace(task, refs=tuple(atom[1] for atom in undone)) if task.refs else task)
     return left
+
+
+def _spend(credit: Counter[tuple[str, ...]], atom: tuple[str, ...]) -> bool:
+    """Take one of an atom from what was done; False when there is none left."""
+    if not credit[atom]:
+        return False
+    credit[atom] -= 1
+    return True

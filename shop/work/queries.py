@@ -1,7 +1,11 @@
 """What the bench can be asked. One query each."""
 
+from uuid import UUID
+
 from django.db.models import F
 
+from shop.boards.models import BoardEdition, CaseFastener
+from shop.boards.spots import Screw
 from shop.core import clock
 from shop.units.models import Unit
 from shop.work.models import FastenerGroup, JobStep, WorkInterval
@@ -39,3 +43,24 @@ def minutes_worked(unit: Unit) -> int:
     now = clock.now()
     spans = WorkInterval.objects.filter(unit=unit).values_list("began_at", "ended_at")
     return int(sum(((ended or now) - began).total_seconds() for began, ended in spans) // 60)
+
+
+def worked_from_library(unit: Unit) -> bool:
+    """Tell whether a step that names placements was done, by the edition that the unit has. One query."""
+    done = JobStep.objects.filter(unit=unit, done_at__isnull=False)
+    return done.exclude(refs=[]).exists()
+
+
+def known_screws(unit: Unit) -> tuple[Screw, ...]:
+    """Return what the library knows of the fasteners of the unit's case, in the order they come out. Two queries.
+
+    Before the board is identified that is what it knows of another board of the model: the case is mostly the same.
+    """
+    edition_id = unit.edition_id or _some_edition(unit)
+    return tuple(row.screw for row in CaseFastener.objects.filter(edition=edition_id)) if edition_id else ()
+
+
+def _some_edition(unit: Unit) -> UUID | None:
+    known = BoardEdition.objects.filter(fasteners__isnull=False)
+    own = known.filter(revision=unit.revision_id) if unit.revision_id else known.filter(revision__model=unit.model_id)
+    return own.order_by("-created_at").values_list("pk", flat=True).first()

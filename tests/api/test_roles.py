@@ -51,6 +51,12 @@ TABLE = {
     ("part-retire", "POST"): "o", ("suppliers", "GET"): "otc", ("suppliers", "POST"): "o", ("lots", "GET"): "otc",
     ("reckonings", "GET"): "otc", ("kept-reckonings", "POST"): "otc",
     ("profile", "PATCH"): "o", ("staff-password", "POST"): "o",
+    ("board", "GET"): "otc", ("board-description", "POST"): "ot", ("board-measures", "POST"): "ot",
+    ("board-pictures", "POST"): "ot", ("placements", "POST"): "ot", ("placement-remove", "POST"): "ot",
+    ("placements-import", "POST"): "ot", ("placements-table", "GET"): "otc", ("case-fasteners", "POST"): "ot",
+    ("case-fasteners-remove", "POST"): "ot", ("case-fasteners-import", "POST"): "ot",
+    ("case-fasteners-table", "GET"): "otc", ("unit-board", "GET"): "otc", ("mat", "GET"): "otc",
+    ("revision-new", "POST"): "ot", ("steps-again", "POST"): "ot", ("fasteners-group-out", "POST"): "ot",
 }  # fmt: skip
 TABLE |= {(f"reckon-{name}", "POST"): "otc" for name in RECKONINGS}
 OPENED_BY_A_LINK = {("progress", "GET"), ("link-decision", "POST")}

@@ -6,8 +6,9 @@ import pytest
 from pytest_django import DjangoAssertNumQueries
 
 from shop.boards import queries
-from shop.boards.actions import add_model, add_revision, add_service, set_service_parts
+from shop.boards.actions import add_model, add_revision
 from shop.boards.models import BoardRevision, DeviceModel, Service, ServicePart
+from shop.boards.service_actions import add_service, set_service_parts
 from shop.core.actor import Actor
 from shop.core.models import TrailEntry
 from shop.core.reasons import Missing, Refused, Stale, sentence

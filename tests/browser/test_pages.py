@@ -11,7 +11,7 @@ pytestmark = pytest.mark.browser
 STAFF = ["/", "/counter?q=a", "/counter/write-up", "/bench", "/scan", "/notices", "/shop", "/scan?text=nonsense"]
 MORE = ["/library", "/reckoner", "/reckoner/capacitor-life", "/reckoner/capacitor-fit", "/reckoner/esr?tan_delta=-1"]
 OWN = ["/me", "/me/second-step"]
-UNITS = [f"/units/{number}" for number in range(1, 10)]
+UNITS = [f"/units/{number}" for number in range(1, 10)] + ["/units/4/board", "/units/4/sheet"]
 
 
 @pytest.mark.parametrize("size", [PHONE, DESK], ids=["phone", "desktop"])
@@ -22,6 +22,11 @@ def test_staff_pages_are_accessible_and_fit(
     page = sign_in(visitor(size, color_scheme=scheme), demo)
     for path in [*STAFF, *MORE, *OWN, *UNITS]:
         page.goto(demo.address + path)
+        assert_accessible(page)
+        assert_no_sideways_scroll(page)
+    for marking in ("QL-B2", "TV-041"):
+        page.goto(f"{demo.address}/library")
+        page.get_by_role("link", name=marking).click()
         assert_accessible(page)
         assert_no_sideways_scroll(page)
 

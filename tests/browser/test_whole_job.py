@@ -10,7 +10,7 @@ from uuid import uuid4
 
 import pytest
 from PIL import Image
-from playwright.sync_api import Locator, Page, expect
+from playwright.sync_api import FilePayload, Locator, Page, expect
 
 from tests.browser.conftest import DESK, PHONE, Shop, sign_in
 
@@ -65,6 +65,10 @@ def write_up(page: Page, shop: Shop, address: str) -> None:
 def tick_all(page: Page, until: str = "") -> None:
     """Tap Done for as long as there is a step, or until the step that says so."""
     while (step := page.locator(".step-now")).count() and not (until and until in step.inner_text()):
+        if (photo := page.locator("#step-photo[required]")).count():
+            photo.set_input_files(a_photo())
+        if (value := page.locator("#step-value")).count():
+            value.fill("480")
         press(page, "Done")
         expect(page.get_by_role("alert")).to_have_count(0)
 
@@ -80,12 +84,16 @@ def take_readings(page: Page) -> None:
         send(page, point.get_by_role("button", name=re.compile("^(Record it|Yes, it is so)$")))
 
 
-def photograph(page: Page) -> None:
-    """Put a picture of the board with the unit, as a phone's camera would."""
+def a_photo() -> FilePayload:
+    """A picture as a phone's camera takes it."""
     taken = io.BytesIO()
     Image.new("RGB", (320, 240), (60, 90, 40)).save(taken, "JPEG")
-    photo = {"name": "board.jpg", "mimeType": "image/jpeg", "buffer": taken.getvalue()}
-    page.locator("#uphoto").set_input_files(photo)  # type: ignore[arg-type]
+    return {"name": "board.jpg", "mimeType": "image/jpeg", "buffer": taken.getvalue()}
+
+
+def photograph(page: Page) -> None:
+    """Put a picture of the board with the unit."""
+    page.locator("#uphoto").set_input_files(a_photo())
     page.locator("#purpose").select_option("board")
     press(page, "Put it with the unit")
 
@@ -94,16 +102,35 @@ def diagnose(page: Page) -> None:
     press(page, "Take it in")
     page.locator("#bench-start_diagnosis").select_option(label=BENCH)
     press(page, "Look at it")
-    page.get_by_text("Count fasteners out").click()
-    page.get_by_label("From where").fill("rear edge")
-    page.get_by_label("How many").fill("4")
-    press(page, "Into their bag")
+    assert groups_out(page) == 4
+    page.locator("#variant").select_option("60 Hz")
     press(page, "It is this one")
     photograph(page)
     take_readings(page)
     tick_all(page)
     press(page, "Diagnosis is done")
     expect(page.locator(".headline")).to_contain_text("Waits its turn")
+
+
+def groups_out(page: Page) -> int:
+    """Tap every group of fasteners out that the library knows, and return how many there were."""
+    taps = 0
+    while (out := page.get_by_role("button", name="Out", exact=True)).count():
+        if not out.first.is_visible():
+            page.get_by_text("Take a known group out").click()
+        send(page, out.first)
+        taps += 1
+    return taps
+
+
+def groups_back(page: Page) -> int:
+    """Put back what the picture says is next: the compartment that is chosen belongs to it. Return how many."""
+    taps = 0
+    while (held := page.locator("input[name=held]:checked")).count():
+        send(page, page.locator(f"button[name=back][value='{held.get_attribute('value')}']"))
+        expect(page.get_by_role("alert")).to_have_count(0)
+        taps += 1
+    return taps
 
 
 def quote(page: Page) -> None:
@@ -117,7 +144,7 @@ def work(page: Page) -> None:
     press(page, "Work on it")
     tick_all(page, until="Close it")
     take_readings(page)
-    press(page, "Back in place")
+    assert groups_back(page) == 4
     tick_all(page)
     press(page, "On to testing")
     take_readings(page)

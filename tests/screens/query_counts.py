@@ -14,7 +14,7 @@ QUERY_COUNTS = {
     "scan": 3,
     "place": 8,
     "badge": 8,
-    "unit at the bench": 46,
+    "unit at the bench": 47,
     "unit in the queue": 43,
     "unit in pickup": 53,
     "quote": 10,

@@ -5,7 +5,9 @@ from typing import Any
 import pytest
 from django.db.models import F
 
+from shop.boards.board_actions import put_fastener
 from shop.boards.models import BoardRevision
+from shop.boards.spots import Screw
 from shop.books.queries import amount_due
 from shop.floor.demo.stock_in_trade import House
 from shop.people.models import Customer, Place
@@ -19,6 +21,11 @@ from shop.work.queries import open_steps
 from tests.screens.browsing import Browser, said
 from tests.screens.conftest import At, trail_of
 from tests.screens.files import picture
+
+
+def evidence(wanted: str) -> dict[str, Any]:
+    """What a step asks for with its tick."""
+    return {"": {}, "photo": {"photo": picture()}, "volts": {"value": "0.2"}, "ohms": {"value": "480"}}[wanted]
 
 
 class Walk:
@@ -46,7 +53,7 @@ class Walk:
         for step in open_steps(self.unit):
             if step.code == COUNT:
                 self.fasteners()
-            self.do("jun", "tick", step=str(step.id))
+            self.do("jun", "tick", step=str(step.id), **evidence(step.evidence))
 
     def measure(self, value: str = "5.01") -> None:
         phase = "open" if self.unit.stage == "bench" else "closed"
@@ -167,7 +174,11 @@ def test_it_uses_every_verb_on_the_way(who: dict[str, Browser], house: House, ad
     own.do("pim", "cost", words="House clearance", amount="35")
     own.do("pim", "take_in")
     own.do("jun", "start_work", bench=str(Place.objects.get(name="Bench 1").id))
-    own.do("jun", "fasteners-out", where="rear edge", kind="cross", count="4")
+    own.do("jun", "new-revision", marking="QL-B9", how_to_tell="Blue print")
+    screw = Screw(label="A", where="rear edge", drive="cross", length_mm=12, count=4)
+    put_fastener(actor=house.owner, revision_id=own.unit.revision_id or "", screw=screw)
+    own.do("jun", "sheet-again")
+    own.do("jun", "group-out", label="A")
     group = str(own.unit.fasteners.get().id)
     own.do("ottilie", "fasteners-off", group=group, count="1", reason="Rolled under the floor")
     own.to_testing()

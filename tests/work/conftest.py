@@ -2,6 +2,7 @@
 
 import io
 from collections.abc import Callable
+from decimal import Decimal
 
 import pytest
 from PIL import Image
@@ -12,6 +13,24 @@ from shop.core.models import Photo
 from shop.core.photos import add_photo
 from shop.people.models import Customer, Place, User
 from shop.units.models import Unit
+from shop.work.actions import tick
+from shop.work.models import JobStep
+
+
+def a_photo(actor: Actor) -> Photo:
+    file = io.BytesIO()
+    Image.new("RGB", (8, 8), "green").save(file, "PNG")
+    file.seek(0)
+    return add_photo(actor=actor, upload=file)
+
+
+def tick_with_evidence(actor: Actor, unit: Unit, step: JobStep) -> JobStep:
+    """Tick a step with whatever it asks for."""
+    photo_id = a_photo(actor).pk if step.evidence == JobStep.Evidence.PHOTO else None
+    value = {JobStep.Evidence.VOLTS: Decimal("0.2"), JobStep.Evidence.OHMS: Decimal(480)}.get(
+        JobStep.Evidence(step.evidence)
+    )
+    return tick(actor=actor, unit_id=unit.pk, step_id=step.pk, photo_id=photo_id, value=value)
 
 
 @pytest.fixture
@@ -23,10 +42,4 @@ def at_bench(lantern: DeviceModel, ada: Customer, jun: User, bench_one: Place) -
 
 @pytest.fixture
 def take_photo(technician: Actor) -> Callable[[], Photo]:
-    def take() -> Photo:
-        file = io.BytesIO()
-        Image.new("RGB", (8, 8), "green").save(file, "PNG")
-        file.seek(0)
-        return add_photo(actor=technician, upload=file)
-
-    return take
+    return lambda: a_photo(technician)

@@ -16,6 +16,7 @@ from shop.work import outline, queries, steps
 from shop.work.actions import tick, untick
 from shop.work.models import JobStep
 from shop.work.wording import caution_for, is_hold_point, words_for
+from tests.work.conftest import tick_with_evidence
 
 
 def make(actor: Actor, unit: Unit, *services: Service, kind: str = "work") -> list[JobStep]:
@@ -24,7 +25,7 @@ def make(actor: Actor, unit: Unit, *services: Service, kind: str = "work") -> li
 
 def tick_all(actor: Actor, unit: Unit) -> None:
     for step in queries.open_steps(unit):
-        tick(actor=actor, unit_id=unit.pk, step_id=step.pk)
+        tick_with_evidence(actor, unit, step)
 
 
 def test_it_lays_the_sheet_out_with_the_services_own_words(
@@ -39,13 +40,14 @@ def test_it_lays_the_sheet_out_with_the_services_own_words(
     assert entry.after == "work"
 
 
-def test_it_holds_at_the_joints_and_at_the_charge_of_a_mains_unit(
+def test_it_holds_at_both_looks_and_at_the_charge_of_a_mains_unit(
     at_bench: Unit, technician: Actor, recap: Service
 ) -> None:
-    assert [step.code for step in make(technician, at_bench, recap) if step.hold_point] == ["joints"]
+    assert [step.code for step in make(technician, at_bench, recap) if step.hold_point] == ["joints", "look_again"]
     at_bench.model.mains_inside = True
     JobStep.objects.all().delete()
-    assert [step.code for step in make(technician, at_bench, recap) if step.hold_point] == ["discharge", "joints"]
+    held = [step.code for step in make(technician, at_bench, recap) if step.hold_point]
+    assert held == ["discharge", "joints", "look_again"]
 
 
 def test_it_leaves_the_sheet_alone_when_nothing_has_changed(at_bench: Unit, technician: Actor, recap: Service) -> None:

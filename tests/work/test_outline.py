@@ -1,6 +1,7 @@
 """The working order of the trade, as a pure table."""
 
 from collections.abc import Sequence
+from typing import Any
 
 import pytest
 from hypothesis import given
@@ -31,7 +32,7 @@ def plan(
 def test_it_lays_out_work_in_the_order_of_the_trade() -> None:
     assert codes(plan()) == [
         "test_before", "unplug", "open", "discharge", "service", "service", "service", "clean", "dry", "joints",
-        "resistance", "first_power", "open_readings", "close", "count",
+        "look_again", "resistance", "first_power", "open_readings", "close", "count",
     ]  # fmt: skip
     assert [task.words for task in plan()[4:7]] == ["Remove", "Clean the pads", "Fit"]
 
@@ -126,8 +127,43 @@ def test_it_never_works_inside_before_the_charge_is_gone_nor_closes_before_the_r
         assert left.index("unplug") < left.index("discharge") < inside[0]
         assert inside[-1] < left.index("close") < left.index("count")
     if "joints" in left:
-        assert left.index("joints") < left.index("resistance") < left.index("first_power")
+        looked = [left.index(code) for code in ("joints", "look_again", "resistance", "first_power")]
+        assert looked == sorted(looked)
 
 
 def test_it_knows_each_code_once() -> None:
     assert len(set(outline.CODES)) == len(outline.CODES)
+
+
+CANS = Task("solder", refs=("C1", "C2", "C3"))
+
+
+def test_it_asks_for_the_placements_of_a_step_that_are_left() -> None:
+    done = [Task("solder", refs=("C2",))]
+    assert plan(services=[CANS], done=done)[4] == Task("solder", refs=("C1", "C3"))
+    assert "solder" not in codes(plan(services=[CANS], done=[*done, Task("solder", refs=("C3", "C1"))]))
+
+
+def test_it_takes_what_was_done_another_way_for_done() -> None:
+    done = [Task("remove", refs=("C1",), how="flood")]
+    wanted = Task("remove", refs=("C1", "C2"), how="station")
+    assert plan(services=[wanted], done=done)[4] == Task("remove", refs=("C2",), how="station")
+
+
+def test_it_looks_again_at_joints_that_were_soldered_after_the_second_look() -> None:
+    first = plan(services=[CANS])
+    looked = first[: codes(first).index("look_again") + 1]
+    more = Task("solder", refs=("C4",))
+    assert codes(plan(services=[CANS, more], done=looked, opened=True)) == [
+        "unplug", "discharge", "solder", *FINISH, *CLOSE_UP,
+    ]  # fmt: skip
+    assert "look_again" not in codes(plan(services=[CANS], done=looked, opened=True))
+
+
+def test_it_reads_the_marking_of_an_unknown_board_before_anything_is_done_to_it() -> None:
+    facts: dict[str, Any] = {"kind": "work", "opened": True, "failed_tests": 0, "unknown_board": True}
+    left = still_to_do(service_tasks=[CANS], done=[], **facts)
+    assert codes(left)[:5] == ["test_before", "unplug", "discharge", "identify", "solder"]
+    assert "identify" not in codes(still_to_do(service_tasks=[CANS], done=left[:4], **facts))
+    assert codes(still_to_do(service_tasks=[CANS], done=left, **facts)) == []
+    assert "identify" not in codes(still_to_do(service_tasks=[], done=[], **facts))

@@ -74,7 +74,7 @@ def _on_the_benches(house: House, people: dict[str, Customer]) -> None:
         people["bao"], "lantern", ["recap", "video-board"], serial="QL-377", complaint="Rolling picture", **FEE, **VIDEO
     )
     worked.take_in().start(Move.START_DIAGNOSIS, 1).open_case().look_inside("QL-B2").quote().answer(approve=True)
-    worked.start(Move.START_WORK, 0, hours=30).ticks(5)
+    worked.until(hours_ago=1.6).start(Move.START_WORK, 0, hours=0).ticks(9)
 
     waiting = Journey(house, days_ago=4, seed=5)
     waiting.arrive(

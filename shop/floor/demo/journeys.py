@@ -4,6 +4,7 @@ from datetime import timedelta
 from decimal import Decimal
 from typing import Any
 
+from shop.boards.editions import latest
 from shop.boards.models import BoardRevision
 from shop.books.actions import take_payment
 from shop.books.queries import amount_due
@@ -22,9 +23,9 @@ from shop.testing.actions import record_reading
 from shop.testing.queries import procedure
 from shop.units import actions as units
 from shop.units.models import Unit
-from shop.work.actions import fasteners_back
+from shop.work.fastener_actions import fasteners_back
 from shop.work.outline import CLOSE_UP
-from shop.work.queries import fasteners_missing, open_steps
+from shop.work.queries import fasteners_missing, known_screws, open_steps
 
 _YES_TO_ALL = {"save_data": True, "pictures": True, "work": True}
 
@@ -41,6 +42,11 @@ class Journey:
         """Let the block happen so many hours after the step before, and never in the future."""
         self.before = max(self.before - timedelta(hours=hours), timedelta(minutes=1))
         return clock.ago(self.before)
+
+    def until(self, *, hours_ago: float) -> "Journey":
+        """Let time pass until so many hours ago."""
+        self.before = timedelta(hours=hours_ago)
+        return self
 
     def arrive(self, customer: Customer | None, model: str, services: list[str], **given: Any) -> "Journey":
         """Write the unit up, take its pictures, and take it in."""
@@ -81,16 +87,26 @@ class Journey:
         """Tick so many open steps, or all."""
         for step in open_steps(self.unit)[:count]:
             with self.at(0.1):
-                bench.tick_step(actor=self.house.technician, unit_id=self.unit.id, step_id=step.id)
+                bench.tick_step(
+                    actor=self.house.technician, unit_id=self.unit.id, step_id=step.id, **self._evidence(step.evidence)
+                )  # fmt: skip
         return self
+
+    def _evidence(self, wanted: str) -> dict[str, Any]:
+        """Return what a step asks for with its tick."""
+        if wanted == "photo":
+            return {"photo_id": photo(self.house.technician, "board", self.seed).id}
+        figures = {"volts": Decimal("0.2"), "ohms": Decimal(480)}
+        return {"value": figures[wanted]} if wanted else {}
 
     def open_case(self) -> "Journey":
         """Count the fasteners into their bag."""
         with self.at(0.2):
-            for where, kind, count in (("rear edge", "cross, 3 × 12 mm", 4), ("under the label", "cross, 3 × 8 mm", 2)):
-                bench.take_fasteners_out(
-                    actor=self.house.technician, unit_id=self.unit.id, where=where, kind=kind, count=count
-                )  # fmt: skip
+            actor, known = self.house.technician, known_screws(self.unit)
+            for screw in known:
+                bench.take_group_out(actor=actor, unit_id=self.unit.id, label=screw.label)
+            if not known:
+                bench.take_fasteners_out(actor=actor, unit_id=self.unit.id, where="rear edge", kind="cross", count=4)
         return self
 
     def look_inside(self, marking: str) -> "Journey":
@@ -98,7 +114,9 @@ class Journey:
         actor = self.house.technician
         with self.at(0.4):
             revision = BoardRevision.objects.get(marking=marking)
-            bench.name_revision(actor=actor, unit_id=self.unit.id, revision_id=revision.id)
+            known = latest(revision)
+            variant = known.variants[-1] if known and known.variants else ""
+            bench.name_revision(actor=actor, unit_id=self.unit.id, revision_id=revision.id, variant=variant)
             self.picture("board", "board")
             self.measure("4.61")
         self.ticks()

@@ -3,10 +3,12 @@
 from dataclasses import dataclass
 from decimal import Decimal
 
-from shop.boards.actions import add_model, add_revision, add_service
+from shop.boards.actions import add_model, add_revision
 from shop.boards.models import DeviceModel, Service
+from shop.boards.service_actions import add_service
 from shop.core.actor import Actor, Role
 from shop.core.profile import change_profile
+from shop.floor.demo.boards import lay_out_boards
 from shop.parts.actions import add_part, add_supplier
 from shop.people.actions import actor_of, add_place, add_staff
 from shop.people.models import Place, User
@@ -49,6 +51,7 @@ def furnish() -> House:
     )
     actors = [actor_of(person, device="demo") for person in _people()]
     models = _models()
+    lay_out_boards(SETUP)
     services = _services()
     _procedure(models)
     return House(actors[0], actors[1], actors[2], models, services, _places())
@@ -69,7 +72,11 @@ def _people() -> list[User]:
 def _places() -> list[Place]:
     for name, kind, capacity in (("Shelf A", "shelf", 8), ("Shelf B", "shelf", 8), ("Sealed box", "sealed", 2)):
         add_place(actor=SETUP, name=name, kind=kind, capacity=capacity)
-    benches = [("Bench 1", ["hot air", "isolated mains"]), ("Bench 2", ["microscope"]), ("Bench 3", ["video capture"])]
+    benches = [
+        ("Bench 1", ["desoldering station", "hot air", "isolated mains"]),
+        ("Bench 2", ["desoldering station", "microscope"]),
+        ("Bench 3", ["video capture"]),
+    ]
     return [
         add_place(actor=SETUP, name=name, kind="bench", capacity=2, equipment=equipment) for name, equipment in benches
     ]
@@ -105,26 +112,35 @@ def _services() -> dict[str, Service]:
         for code, name, cost, price in prices
     }
     recap = add_service(
-        actor=SETUP, code="recap", name="Recap", minutes=90, price_minor=6500, parts={parts["CAP-SET-QL"]: 1},
+        actor=SETUP, code="recap", name="Recap", minutes=90, minutes_spread=25, price_minor=6500, nature="replace",
+        selects=["electrolytic"], equipment=["desoldering station"], parts={parts["CAP-SET-QL"]: 1},
         says="Every electrolytic capacitor is replaced by one that fits this board.",
         steps=["Remove the electrolytic capacitors", "Clear the holes", "Fit the new capacitors, lowest first"],
     )  # fmt: skip
     regulator = add_service(
-        actor=SETUP, code="regulator", name="Regulator replacement", minutes=25, price_minor=2000,
+        actor=SETUP, code="regulator", name="Regulator replacement", minutes=25, minutes_spread=5, price_minor=2000,
+        nature="regulator", selects=["regulator"],
         parts={parts["REG-5V"]: 1}, says="The voltage regulator is replaced and gets fresh heat-sink paste.",
         steps=["Remove the regulator from its heat sink", "Fit the new regulator so that it sits right"],
     )  # fmt: skip
     video = add_service(
         actor=SETUP, code="video-board", name="Video output board", minutes=60, price_minor=5500, asks_video=True,
-        optional_extra=True, parts={parts["VOB-2"]: 1}, says="A board that gives a sharper picture over your cable.",
-        steps=["Fit the video output board", "Run and fix its wires"],
+        optional_extra=True, nature="modification", cuts=["C23"], skill="fine soldering", equipment=["microscope"],
+        wires=[
+            {"colour": "red", "length_mm": 85, "start": "U8 output", "end": "board pad V"},
+            {"colour": "white", "length_mm": 60, "start": "R3", "end": "board pad 1"},
+            {"colour": "black", "length_mm": 70, "start": "ground at J2", "end": "board pad G"},
+        ],
+        cautions="Dress the wires away from the heat sink.", parts={parts["VOB-2"]: 1},
+        says="A board that gives a sharper picture over your cable.",
+        steps=["Fix the video output board with its spacer"],
     )  # fmt: skip
     clean = add_service(
         actor=SETUP, code="clean", name="Clean", minutes=30, price_minor=2500, optional_extra=True,
         says="Case and contacts are cleaned.", steps=["Clean the case", "Clean the contacts"],
     )  # fmt: skip
     battery = add_service(
-        actor=SETUP, code="battery", name="Save battery", minutes=20, price_minor=1800,
+        actor=SETUP, code="battery", name="Save battery", minutes=20, price_minor=1800, nature="battery",
         parts={parts["CELL-HOLDER"]: 1}, says="The save battery gets a holder and a fresh cell of the same kind.",
         steps=["Take the old cell out by its tabs", "Fit the holder, never solder to the cell", "Put in the cell"],
     )  # fmt: skip

@@ -2,12 +2,13 @@
 
 from uuid import UUID
 
+from shop.boards import steps as boards
 from shop.boards.models import Service, ServicePart
 from shop.books.queries import amount_due
 from shop.core.actor import Actor
 from shop.core.reasons import Reason, Refused
 from shop.core.text import words
-from shop.floor.gates import services_agreed
+from shop.floor.gates import findings_agreed, services_agreed
 from shop.floor.stages import MOVES, Move
 from shop.notices import steps as notices
 from shop.people.models import Place, User
@@ -17,6 +18,7 @@ from shop.stock.queries import short_for
 from shop.units import steps as units
 from shop.units.models import Finding, Unit, Visit
 from shop.work import steps as work
+from shop.work.queries import worked_from_library
 
 WAITING = [Place.Kind.SHELF, Place.Kind.BOX]
 
@@ -68,12 +70,23 @@ def lay_out(unit: Unit, actor: Actor, *, parts_needed: bool = True) -> None:
 
     Raises Refused with `part_short` for each part there is too little of; without parts_needed none is taken then.
     """
-    services = services_agreed(unit) if unit.visit == Visit.WORK else []
-    work.make_job_sheet(actor=actor, unit=unit, kind=unit.visit, services=services)
+    working = unit.visit == Visit.WORK
+    services = services_agreed(unit) if working else []
+    if working:
+        _take_newest_edition(unit)
+    findings = findings_agreed(unit) if working else []
+    work.make_job_sheet(actor=actor, unit=unit, kind=unit.visit, services=services, findings=findings)
     wanted = _kept_in_stock(services)
     if wanted and (parts_needed or not short_for(unit, wanted)):
         stock.reserve(actor=actor, unit=unit, parts=wanted)
         stock.issue(actor=actor, unit=unit)
+
+
+def _take_newest_edition(unit: Unit) -> None:
+    """Let a unit be worked from what the library says now, unless something was done by the edition it has."""
+    if unit.revision_id and not worked_from_library(unit):
+        unit.edition = boards.use(unit.revision_id)
+        unit.save(update_fields=["edition"])
 
 
 def _kept_in_stock(services: list[Service]) -> list[tuple[UUID, int]]:

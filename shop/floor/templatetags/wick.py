@@ -9,6 +9,8 @@ from babel.dates import format_date, format_skeleton, format_time
 from django import template
 from django.utils.translation import gettext as _
 
+from shop.boards.spots import Spot
+from shop.boards.table_actions import Import
 from shop.core import clock, money, tagcode
 from shop.core.profile import profile
 from shop.core.reasons import Reason, sentence
@@ -18,6 +20,7 @@ from shop.floor.trace import Drawing
 from shop.reckoner.showing import shown
 from shop.units.models import Unit
 from shop.units.queries import tag_of
+from shop.work.bench_picture import polarity
 
 register = template.Library()
 _BAR_X = (16, 32, 48)
@@ -67,6 +70,24 @@ def printed_code(code: str) -> str:
 def tag_code(unit: Unit) -> str:
     """Return the printed code of a unit's own tag."""
     return tag_of(unit).printed_code
+
+
+@register.filter
+def plain_tag(unit: Unit) -> str:
+    """Return the code of a unit's own tag as its QR code says it, without check symbol."""
+    return tag_of(unit).code
+
+
+@register.filter
+def plus_text(spot: Spot) -> str:
+    """Say where a part's plus points."""
+    return polarity(spot)
+
+
+@register.filter
+def counted(looked: Import, change: str) -> int:
+    """Return how many rows of a table are new, changed or same."""
+    return looked.count(change)
 
 
 @register.filter

@@ -15,14 +15,14 @@ def diagnosis(walk: Walk) -> str:
 
 def open_and_look(walk: Walk) -> str:
     """Open, identify, photograph, measure, and finish."""
-    walk.do("fasteners-out", where="rear edge", kind="cross, 3 x 12 mm", count="4")
+    groups = walk.groups_out()
     walk.do("revision")
     walk.do("photo", {"photo": picture(40)}, purpose="board")
     walk.read_points("4.61")
     ticked = walk.tick_all()
     page = walk.do("finish_diagnosis")
     expect("Waits its turn" in page.text, "the unit back in the queue", page)
-    return f"opened, identified, photographed, measured; {ticked} steps ticked; off the bench again"
+    return f"opened ({groups} groups of fasteners out), identified, photographed, measured; {ticked} steps ticked"
 
 
 def quote(walk: Walk) -> str:

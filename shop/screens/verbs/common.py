@@ -48,6 +48,19 @@ def given_figure(post: QueryDict, name: str, label: str) -> Decimal | None:
         raise Refused(Reason("not_a_number", {"label": label, "given": typed[:40]}, name)) from None
 
 
+def given_length(post: QueryDict, name: str, label: str) -> float | None:
+    """Return a typed length in millimetres, or None when the field is empty. Raises Refused with `not_a_number`."""
+    figure = given_figure(post, name, label)
+    if figure is not None and not figure.is_finite():
+        raise Refused(Reason("not_a_number", {"label": label, "given": str(figure)}, name))
+    return None if figure is None else float(figure)
+
+
+def given_list(post: QueryDict, name: str) -> list[str]:
+    """Return words typed with commas between."""
+    return [word.strip() for word in post.get(name, "").split(",") if word.strip()]
+
+
 def given_day(post: QueryDict, name: str, label: str) -> date | None:
     """Return a typed day, or None when the field is empty. Raises Refused with `not_a_number`."""
     typed = post.get(name, "").strip()

@@ -10,10 +10,11 @@ from shop.core.actor import Actor
 from shop.core.files import only_to_look_at
 from shop.core.models import Photo
 from shop.core.photos import stored_bytes
+from shop.floor.mats import mat_pdf
 from shop.people.queries import places, staff
 from shop.screens.http import staff_page
 from shop.units import queries
-from shop.units.label_draw import FORMS, drawn
+from shop.units.label_draw import FORMS, Paper, drawn
 from shop.units.labels import Tag, tags_of_badges, tags_of_places, tags_of_unit
 
 
@@ -32,6 +33,15 @@ def unit_labels(request: HttpRequest, _actor: Actor, number: int) -> HttpRespons
     """Return the labels of all bags of a unit."""
     unit = queries.by_number(number)
     return _labels(request, tags_of_unit(unit.id), f"tags-{unit}")
+
+
+@require_safe
+@staff_page("units.see")
+def mat(request: HttpRequest, _actor: Actor, number: int, kind: str) -> HttpResponse:
+    """Return a layout mat of a unit: parts or fasteners, as a boxed list or at true scale, on A4 or Letter."""
+    unit = queries.by_number(number)
+    paper = Paper.LETTER if request.GET.get("as", "").lower() == Paper.LETTER else Paper.A4
+    return only_to_look_at(mat_pdf(unit, kind, paper), "application/pdf", f"{kind}-{unit}.pdf")
 
 
 @require_safe

@@ -7,8 +7,9 @@ from django.http import HttpRequest, HttpResponse, QueryDict
 from django.urls import reverse
 from django.views.decorators.http import require_POST, require_safe
 
-from shop.boards.actions import add_model, add_revision, add_service
+from shop.boards.actions import add_model, add_revision
 from shop.boards.queries import models, services
+from shop.boards.service_actions import add_service
 from shop.core.actor import Actor
 from shop.core.reasons import Missing, Reason
 from shop.parts.actions import add_part, add_supplier

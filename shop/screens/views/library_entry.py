@@ -8,15 +8,17 @@ from django.http import HttpRequest, HttpResponse, QueryDict
 from django.urls import reverse
 from django.views.decorators.http import require_POST, require_safe
 
-from shop.boards.actions import change_service, retire_service, set_service_parts
 from shop.boards.models import Service
+from shop.boards.service_actions import Wire, change_service, retire_service, set_service_parts
 from shop.core.actor import Actor
-from shop.core.reasons import Missing, Reason
+from shop.core.reasons import Missing, Reason, Refused
 from shop.parts.actions import change_part, retire_part
 from shop.parts.models import Part
 from shop.parts.queries import parts, suppliers
 from shop.screens.http import act, given_uuid, given_version, page, staff_page
-from shop.screens.verbs.common import given_money, given_number
+from shop.screens.verbs.common import given_list, given_money, given_number
+
+_WIRE_CELLS = 4
 
 
 @require_safe
@@ -73,6 +75,7 @@ def _service(request: HttpRequest, service_id: UUID, reasons: Any = ()) -> HttpR
     if found is None:
         raise Missing(Reason("missing", {"thing": "service", "sought": service_id}))
     context = {"service": found, "parts": parts(), "typed": request.POST, "reasons": reasons}
+    context["natures"] = Service.Nature.choices
     return page(request, "screens/service.html", context, status=422 if reasons else 200)
 
 
@@ -105,8 +108,29 @@ def _changes(post: QueryDict) -> Any:
         "price_minor": given_money(post, "price", "Price"),
         "asks_video": "asks_video" in post,
         "optional_extra": "optional_extra" in post,
+        "nature": post.get("nature", Service.Nature.OTHER),
+        "minutes_spread": given_number(post, "minutes_spread", "Spread")
+        if post.get("minutes_spread", "").strip()
+        else 0,
+        "selects": given_list(post, "selects"),
+        "cuts": given_list(post, "cuts"),
+        "wires": _wires(post.get("wires", "")),
+        "skill": post.get("skill", ""),
+        "equipment": given_list(post, "equipment"),
+        "cautions": post.get("cautions", ""),
         "steps": [line.strip() for line in post.get("steps", "").splitlines() if line.strip()],
     }
+
+
+def _wires(typed: str) -> list[Wire]:
+    """Read wires, one a line: colour; length in mm; from; to. Raises Refused with `wire_unreadable`."""
+    wires: list[Wire] = []
+    for said in (line.strip() for line in typed.splitlines() if line.strip()):
+        cells = [cell.strip() for cell in said.split(";")]
+        if len(cells) != _WIRE_CELLS or not cells[1].isascii() or not cells[1].isdigit() or len(cells[1]) > 5:
+            raise Refused(Reason("wire_unreadable", {"given": said[:60]}, "wires"))
+        wires.append({"colour": cells[0], "length_mm": int(cells[1]), "start": cells[2], "end": cells[3]})
+    return wires
 
 
 def _brought(post: QueryDict) -> dict[UUID | str, int]:

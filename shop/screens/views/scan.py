@@ -30,7 +30,8 @@ def scan(request: HttpRequest, actor: Actor) -> HttpResponse:
     if not text:
         return page(request, "screens/scan.html")
     try:
-        return _show(request, actor, read_scan(text[:500], by_machine=request.GET.get("by") == _MACHINE))
+        read = read_scan(text[:500], by_machine=request.GET.get("by") == _MACHINE)
+        return _show(request, actor, read, to_sheet=text.endswith("?sheet"))
     except Refused as refused:
         return page(request, "screens/scan.html", {"reasons": refused.reasons, "text": text}, status=422)
 
@@ -41,13 +42,16 @@ def label(request: HttpRequest, actor: Actor, letter: str, code: str) -> HttpRes
     """Show what a printed label names, as a phone's own camera opens it."""
     kind = {"t": Kind.BAG, "p": Kind.PLACE, "b": Kind.BADGE}[letter]
     try:
-        return _show(request, actor, Scan(kind, code.upper()))
+        return _show(request, actor, Scan(kind, code.upper()), to_sheet="sheet" in request.GET)
     except Refused as refused:
         return page(request, "screens/scan.html", {"reasons": refused.reasons}, status=404)
 
 
-def _show(request: HttpRequest, actor: Actor, read: Scan) -> HttpResponse:
+def _show(request: HttpRequest, actor: Actor, read: Scan, *, to_sheet: bool) -> HttpResponse:
+    """Show what a code names; a mat's code opens the job sheet that it belongs to."""
     found = resolve(read)
+    if isinstance(found, Bag) and to_sheet:
+        return HttpResponseRedirect(f"{reverse('screens:unit', args=[found.unit.number])}#sheet")
     if isinstance(found, Bag):
         return _show_bag(request, actor, found)
     if isinstance(found, Place):

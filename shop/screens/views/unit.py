@@ -7,7 +7,7 @@ from django.urls import reverse
 from django.views.decorators.http import require_POST, require_safe
 
 from shop.boards.cautions import cautions_for
-from shop.boards.queries import revisions_of
+from shop.boards.queries import revisions_of, variants_of
 from shop.books.models import Payment, Release
 from shop.books.queries import amount_due, invoice_of, payments
 from shop.core.actor import Actor
@@ -15,6 +15,7 @@ from shop.core.models import TrailEntry
 from shop.core.profile import profile
 from shop.core.reasons import Missing, Reason
 from shop.floor import stages
+from shop.floor.at_bench import BenchView, bench_view
 from shop.floor.gates import facts_of, offers_for
 from shop.floor.story import spoken, trace_of
 from shop.notices.queries import for_unit
@@ -28,7 +29,11 @@ from shop.screens.wording import shown_offers
 from shop.testing.queries import procedure, readings
 from shop.units import links, queries
 from shop.units.models import Finding, Hold, Outcome, Unit, UnitPhoto
-from shop.work.queries import fasteners, minutes_worked, present_step, sheet
+from shop.work import outline
+from shop.work.models import JobStep
+from shop.work.queries import fasteners, minutes_worked, sheet
+
+_COMING = 13  # the present step and the dozen after it; the rest is one tap away
 
 
 @require_safe
@@ -91,21 +96,39 @@ def _trail(entries: list[TrailEntry], context: dict[str, Any]) -> list[TrailLine
 
 def _inside(unit: Unit) -> dict[str, Any]:
     """What was found, done and measured."""
-    return {
+    steps, accounts = sheet(unit), list(fasteners(unit))
+    bench = bench_view(unit, steps, accounts) if unit.stage in ("bench", "testing") else None
+    return _at_the_bench(bench, steps) | {
         "findings": unit.findings.select_related("photo"),
         "photos": queries.photos_of(unit),
         "parcels": unit.parcels.all(),
         "incidents": unit.incidents.all(),
         "costs": unit.costs.all(),
         "consents": unit.consents.all(),
-        "sheet": sheet(unit),
-        "present_step": present_step(unit),
+        "sheet": steps,
         "minutes": minutes_worked(unit),
-        "fasteners": fasteners(unit),
+        "fasteners": accounts,
         "readings": readings(unit),
         "points": procedure(unit, "open" if unit.stage == "bench" else "closed"),
         "cautions": cautions_for(unit.model),
         "messages_sent": for_unit(unit.id),
+    }
+
+
+def _at_the_bench(bench: BenchView | None, steps: list[JobStep]) -> dict[str, Any]:
+    """What the present step shows: words, drawing, and at opening and closing the fasteners to tap."""
+    left = [step for step in steps if step.done_at is None]
+    out = [group for group in bench.groups if group.account and group.account.missing] if bench else []
+    return {
+        "bench": bench,
+        "present_step": left[0] if left else None,
+        "coming": left[1:_COMING],
+        "later": len(left[_COMING:]),
+        "steps_done": [step for step in steps if step.done_at],
+        "case_codes": (outline.OPEN, *outline.CLOSE_UP),
+        "closing_codes": outline.CLOSE_UP,
+        "turn_back": out[-1].screw.label if out else "",
+        "loose": [row for row in bench.groups if row.account] if bench else [],
     }
 
 
@@ -117,8 +140,10 @@ def _choices(unit: Unit) -> dict[str, Any]:
         "benches": [place for place in everywhere if place.kind == Place.Kind.BENCH],
         "shelves": [place for place in everywhere if place.kind != Place.Kind.BENCH],
         "revisions": revisions_of(unit.model),
+        "variants": variants_of(unit.model),
         "hold_kinds": [choice for choice in Hold.Kind.choices if choice[0] != Hold.Kind.APPROVAL],
         "finding_kinds": Finding.Kind.choices,
+        "repairs": Finding.Repair.choices,
         "photo_purposes": UnitPhoto.Purpose.choices,
         "outcomes": [(value, Outcome(value).label) for value in true_outcomes],
         "checks": [choice for choice in Release.Check.choices if (choice[0] == "own") == unit.own],

@@ -12,12 +12,23 @@
     last = now;
     if (event.key === "Enter" && typed.length >= 6 && slip) {
       event.preventDefault();
+      if (ticked(typed)) return;
       slip.elements.text.value = typed;
       slip.requestSubmit();
     } else if (event.key.length === 1) {
       typed += event.key;
     }
   });
+
+  // A second scan of the unit's own bag, on its own page and not by a bouncing trigger, is the tap on Done.
+  const opened = performance.now();
+  function ticked(text) {
+    const form = document.querySelector("form[data-tick]");
+    if (!form || performance.now() - opened < 1500) return false;
+    if (!text.toUpperCase().split(/[?#]/)[0].endsWith("/" + form.dataset.tick)) return false;
+    form.requestSubmit();
+    return true;
+  }
 
   // A photo chosen or taken is sent at once.
   document.querySelectorAll("input[type=file][data-send]").forEach((input) => {

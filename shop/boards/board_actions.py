@@ -1,0 +1,211 @@
+"""A board is entered by these: its size, pictures, placements and the fasteners of its case.
+
+Each writes to the newest edition, or to a copy of it once units are worked from that (`editions.py`).
+"""
+
+from collections.abc import Sequence
+from uuid import UUID
+
+from django.db import transaction
+from django.utils.translation import gettext as _
+
+from shop.boards import editions
+from shop.boards.checking import checked_screw, checked_spot, millimetres
+from shop.boards.models import (
+    SCREW_FIELDS,
+    SPOT_FIELDS,
+    BoardEdition,
+    BoardPicture,
+    BoardRevision,
+    CaseFastener,
+    Placement,
+)
+from shop.boards.spots import Screw, Spot
+from shop.boards.straighten import Known, PointsTooClose, straighten
+from shop.core import trail
+from shop.core.actor import Actor, permit
+from shop.core.locks import lock
+from shop.core.models import Photo
+from shop.core.reasons import Missing, Reason, Refused
+from shop.core.text import choice, line, whole, words
+
+_MOST_VARIANTS = 12
+_LARGEST_MM = 1000
+KnownPoint = tuple[float, float, float, float]
+
+
+def describe_revision(
+    *, actor: Actor, revision_id: UUID | str, how_to_tell: str, year: str = "", photo_id: UUID | None = None
+) -> BoardRevision:
+    """Say how a board is told from the others: words, the year on it, a photo of the marking. Raises Missing, Refused.
+
+    Without a photo the one that is there stays.
+    """
+    permit(actor, "boards.change")
+    with transaction.atomic():
+        revision = lock(BoardRevision, pk=revision_id)
+        revision.how_to_tell = words(how_to_tell, label=_("How to tell it"), field="how_to_tell", required=False)
+        revision.year = line(year, label=_("Year"), field="year", limit=20, required=False)
+        revision.photo_id = _photo(photo_id) or revision.photo_id
+        revision.save(update_fields=["how_to_tell", "year", "photo"])
+        trail.write(revision, actor, "revision_described", facts={"photo": revision.photo_id})
+    return revision
+
+
+def measure_board(
+    *,
+    actor: Actor,
+    revision_id: UUID | str,
+    board_mm: tuple[float, float] | None = None,
+    case_mm: tuple[float, float] | None = None,
+    variants: Sequence[str] = (),
+) -> BoardEdition:
+    """Say how large the board and the case outline are (width, height in mm; None: not known), and its variants.
+
+    Raises Missing, Refused: `mm_impossible`, `placement_off_board` or `fastener_off_case` (what is on it would not be
+    any more), `too_long`.
+    """
+    permit(actor, "boards.change")
+    whole(len(variants), low=0, high=_MOST_VARIANTS, label=_("Number of variants"), field="variants")
+    named = [line(variant, label=_("Variant"), field="variants", limit=30) for variant in variants]
+    with transaction.atomic():
+        edition = _edition(revision_id)
+        edition.width_mm, edition.height_mm = _size(board_mm, "board_mm")
+        edition.case_width_mm, edition.case_height_mm = _size(case_mm, "case_mm")
+        edition.variants = named
+        for row in Placement.objects.filter(edition=edition):
+            checked_spot(row.spot, edition)
+        for fastener in CaseFastener.objects.filter(edition=edition):
+            checked_screw(fastener.screw, edition)
+        edition.save()
+        facts = {"edition": edition.number, "board_mm": board_mm, "case_mm": case_mm}
+        trail.write(edition.revision, actor, "board_measured", facts=facts)
+    return edition
+
+
+def put_picture(
+    *, actor: Actor, revision_id: UUID | str, shows: str, photo_id: UUID | None, known: Sequence[KnownPoint] = ()
+) -> BoardPicture:
+    """Lay a photo under a side of the board or under the case; without a photo, straighten the one that is there.
+
+    known are up to two points, each (x, y in pixels of the stored photo from its top left, x, y in mm from the lower
+    left corner of what it shows). Raises Missing, Refused: `points_too_many`, `points_too_close`, `not_a_choice`.
+    """
+    permit(actor, "boards.change")
+    choice(shows, BoardPicture.Shows.values, label=_("What it shows"), field="shows")
+    _refuse_odd_points(known)
+    with transaction.atomic():
+        edition = _edition(revision_id)
+        row = BoardPicture.objects.filter(edition=edition, shows=shows).first()
+        row = row or BoardPicture(edition=edition, shows=shows)
+        row.photo_id = _photo(photo_id) or row.photo_id
+        if row.photo_id is None:
+            raise Refused(Reason("blank", {"label": _("Picture")}, "photo"))
+        row.known = [list(point) for point in known]
+        row.save()
+        facts = {"edition": edition.number, "shows": shows, "photo": row.photo_id, "points": len(known)}
+        trail.write(edition.revision, actor, "board_pictured", facts=facts)
+    return row
+
+
+def put_placement(*, actor: Actor, revision_id: UUID | str, spot: Spot) -> Placement:
+    """Enter a placement, or change the one with its designator, and return it.
+
+    Raises Missing, Refused: `designator_malformed`, `rating_impossible`, `placement_off_board`,
+    `placement_half_placed`, `positive_missing`, `variant_unknown`, `too_long`.
+    """
+    permit(actor, "boards.change")
+    with transaction.atomic():
+        edition = _edition(revision_id)
+        good = checked_spot(spot, edition)
+        row, added = write_spot(edition, good)
+        facts = {"edition": edition.number, "designator": good.designator, "added": added}
+        trail.write(edition.revision, actor, "placement_put", after=good.designator, facts=facts)
+    return row
+
+
+def take_placement_out(*, actor: Actor, revision_id: UUID | str, designator: str) -> BoardEdition:
+    """Take a placement out of the library; editions that units are worked from keep it. Raises Missing."""
+    permit(actor, "boards.change")
+    with transaction.atomic():
+        edition = _edition(revision_id)
+        _delete(Placement.objects.filter(edition=edition, designator=designator), _("placement"), designator)
+        facts = {"edition": edition.number}
+        trail.write(edition.revision, actor, "placement_out", before=designator[:12], facts=facts)
+    return edition
+
+
+def put_fastener(*, actor: Actor, revision_id: UUID | str, screw: Screw) -> CaseFastener:
+    """Enter a group of fasteners of the case, or change the one with its label, and return it.
+
+    Raises Missing, Refused: `label_malformed`, `out_of_range`, `mm_impossible`, `fastener_off_case`,
+    `places_too_many`, `blank`, `too_long`.
+    """
+    permit(actor, "boards.change")
+    with transaction.atomic():
+        edition = _edition(revision_id)
+        good = checked_screw(screw, edition)
+        row, added = write_screw(edition, good)
+        facts = {"edition": edition.number, "label": good.label, "count": good.count, "added": added}
+        trail.write(edition.revision, actor, "case_fastener_put", after=good.label, facts=facts)
+    return row
+
+
+def take_fastener_out(*, actor: Actor, revision_id: UUID | str, label: str) -> BoardEdition:
+    """Take a group of fasteners out of the library; editions in use keep it. Raises Missing."""
+    permit(actor, "boards.change")
+    with transaction.atomic():
+        edition = _edition(revision_id)
+        _delete(CaseFastener.objects.filter(edition=edition, label=label), _("fasteners"), label)
+        facts = {"edition": edition.number}
+        trail.write(edition.revision, actor, "case_fastener_out", before=label[:3], facts=facts)
+    return edition
+
+
+def write_spot(edition: BoardEdition, spot: Spot) -> tuple[Placement, bool]:
+    """Store a checked placement in an edition that may be written to; True when it is new."""
+    values = {name: getattr(spot, name) for name in SPOT_FIELDS} | {"variants": list(spot.variants)}
+    return Placement.objects.update_or_create(
+        edition=edition, designator=spot.designator, defaults=values
+    )  # fmt: skip
+
+
+def write_screw(edition: BoardEdition, screw: Screw) -> tuple[CaseFastener, bool]:
+    """Store a checked group of fasteners in an edition that may be written to; True when it is new."""
+    values = {name: getattr(screw, name) for name in SCREW_FIELDS}
+    values |= {"places_mm": [list(place) for place in screw.places_mm]}
+    return CaseFastener.objects.update_or_create(edition=edition, label=screw.label, defaults=values)
+
+
+def _edition(revision_id: UUID | str) -> BoardEdition:
+    return editions.to_write(lock(BoardRevision, pk=revision_id))
+
+
+def _delete(rows: object, thing: str, sought: str) -> None:
+    deleted, _by_model = rows.delete()  # type: ignore[attr-defined]
+    if not deleted:
+        raise Missing(Reason("missing", {"thing": thing, "sought": sought[:12]}))
+
+
+def _photo(photo_id: UUID | None) -> UUID | None:
+    if photo_id and not Photo.objects.filter(pk=photo_id).exists():
+        raise Missing(Reason("missing", {"thing": str(Photo._meta.verbose_name), "sought": photo_id}, "photo"))
+    return photo_id
+
+
+def _size(given_mm: tuple[float, float] | None, field: str) -> tuple[float | None, float | None]:
+    if given_mm is None:
+        return None, None
+    width, height = (millimetres(side, low=5, high=_LARGEST_MM, label=_("Size"), field=field) for side in given_mm)
+    return width, height
+
+
+def _refuse_odd_points(known: Sequence[KnownPoint]) -> None:
+    if len(known) > 2:
+        raise Refused(Reason("points_too_many", {"count": len(known)}, "known"))
+    if len(known) == 2:
+        one, other = (Known((px, py), (x, y)) for px, py, x, y in known)
+        try:
+            straighten(one, other)
+        except PointsTooClose:
+            raise Refused(Reason("points_too_close", {}, "known")) from None
