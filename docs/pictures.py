@@ -23,6 +23,7 @@ FLAGS = ["--no-sandbox", "--disable-gpu", "--disable-background-networking"]
 PORT = 8765
 ADDRESS = f"http://127.0.0.1:{PORT}"
 AT_THE_BENCH = 4  # the demo's unit in the middle of its job sheet
+OWN_UNIT = 8  # the shop's own, in the queue
 LABEL_PX = (558, 360)
 
 
@@ -51,6 +52,13 @@ def keep(page: Page, name: str) -> None:
     Image.open(io.BytesIO(page.screenshot())).convert("RGB").save(HERE / f"{name}.png", optimize=True)
 
 
+def until(page: Page, words: str) -> None:
+    """Tap Done until the step that begins so."""
+    while not page.locator(".step-now").inner_text().startswith(words):
+        with page.expect_navigation():
+            page.get_by_role("button", name="Done", exact=True).click()
+
+
 def walk(page: Page, link: str) -> None:
     """Sign in, walk the pages, keep the pictures."""
     page.goto(f"{ADDRESS}/sign-in")
@@ -65,6 +73,20 @@ def walk(page: Page, link: str) -> None:
     page.goto(f"{ADDRESS}/units/{AT_THE_BENCH}")
     page.evaluate("scrollTo(0, document.querySelector('#tag').offsetTop - 12)")
     keep(page, "bench")
+    until(page, "Fit C23")
+    page.evaluate("scrollTo(0, document.querySelector('.next').offsetTop - 12)")
+    keep(page, "fit")
+    page.goto(f"{ADDRESS}/units/{OWN_UNIT}")
+    page.locator("#bench-start_work").select_option(label="Bench 3")
+    page.get_by_role("button", name="Work on it").click()
+    until(page, "Open it")
+    page.evaluate("scrollTo(0, document.querySelector('.bench-picture').offsetTop - 12)")
+    keep(page, "case")
+    page.set_viewport_size(DESK)
+    page.goto(f"{ADDRESS}/library")
+    page.get_by_role("link", name="QL-B2").click()
+    keep(page, "board")
+    page.set_viewport_size(PHONE)
     page.goto(f"{ADDRESS}/reckoner/capacitor-life#answer")
     keep(page, "reckoner")
     page.goto(link)
