@@ -119,3 +119,15 @@ def test_it_enters_a_board_by_taps_on_its_photo(demo: Shop, visitor: NewPage) ->
         page.locator("#tap-top input[type=image]").click(position={"x": 500, "y": 350})
     expect(page.get_by_role("alert")).to_have_count(0)
     expect(page.locator("tr", has_text="C90")).to_contain_text("80, 40")
+
+
+def test_a_second_scan_of_the_bag_is_the_tap_on_done(demo: Shop, visitor: NewPage) -> None:
+    page = sign_in(visitor(), demo, "jun")
+    page.goto(f"{demo.address}/units/4")
+    before = _now(page)
+    code = page.locator("form[data-tick]").get_attribute("data-tick")
+    page.wait_for_timeout(1600)  # sooner it would be the bounce of the scan that opened the page
+    page.keyboard.type(f"{demo.address}/t/{code}", delay=4)
+    with page.expect_navigation():
+        page.keyboard.press("Enter")
+    assert _now(page) != before

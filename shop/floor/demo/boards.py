@@ -6,10 +6,10 @@ from shop.boards.table_actions import import_fasteners, import_placements
 from shop.core.actor import Actor
 from shop.floor.demo.board_photo import lay_photo_under
 
-_HEAD = "designator,value,rating,kind,mount,x,y,width,depth,height,rotation,positive,side,fit,variants,note\n"
+HEAD = "designator,value,rating,kind,mount,x,y,width,depth,height,rotation,positive,side,fit,variants,note\n"
 # A board of 160 × 110 mm: fourteen round cans, a regulator on a heat sink along the rear edge, two positions that only
 # the 50 Hz variant has, one that the maker leaves empty.
-_LANTERN = """\
+LANTERN = """\
 C1,1000 µF,16 V,electrolytic,through,22,92,12.5,12.5,20,0,left,top,fitted,,
 C2,470 µF,16 V,electrolytic,through,40,94,10,10,16,0,left,top,fitted,,
 C5,100 µF,10 V,electrolytic,through,58,80,6.3,6.3,11,90,down,top,fitted,,
@@ -44,7 +44,7 @@ R12,4.7 kΩ,,resistor,through,42,32,6.5,2.3,2.5,0,,top,fitted,,
 C3,100 nF,50 V,ceramic,through,60,50,5,2.5,5,0,,top,fitted,,
 C4,100 nF,50 V,ceramic,through,116,58,5,2.5,5,0,,top,fitted,,
 """
-_LANTERN_CASE = """\
+LANTERN_CASE = """\
 label,where,x,y,drive,bit,thread,length,count,order,warning
 A,rear edge,8,142,cross,PH1,self-tapping 3,12,2,1,
 A,rear edge,192,142,,,,,,,
@@ -57,7 +57,7 @@ D,shield inside,40,40,,,,,,,
 D,shield inside,160,40,,,,,,,
 """
 # A handheld of 92 × 60 mm with surface-mount cans on its lower side.
-_FIREFLY = """\
+FIREFLY = """\
 C3,47 µF,6.3 V,electrolytic,surface,14,46,5.3,5.3,5.8,0,left,top,fitted,,
 C7,100 µF,6.3 V,electrolytic,surface,26,46,6.6,6.6,5.8,90,down,top,fitted,,
 C9,10 µF,16 V,electrolytic,surface,76,44,4.3,4.3,5.8,0,left,top,fitted,,
@@ -69,7 +69,7 @@ U2,memory,,ic,surface,64,34,8,12,2,0,,top,fitted,,
 J1,slot,,connector,through,46,56,60,6,8,0,,top,fitted,,
 SW1,power,,switch,through,6,30,4,10,5,0,,top,fitted,,
 """
-_FIREFLY_CASE = """\
+FIREFLY_CASE = """\
 label,where,x,y,drive,bit,thread,length,count,order,warning
 A,back,10,80,three-lobed,1.5 mm,self-tapping 2,6,4,1,
 A,back,70,80,,,,,,,
@@ -78,7 +78,7 @@ A,back,70,20,,,,,,,
 B,under the battery lid,40,12,cross,PH00,self-tapping 2,4,1,2,the speaker behind it
 """
 # A mains unit of 210 × 140 mm: what is on the primary side is for people who may work there.
-_VESPER = """\
+VESPER = """\
 C1,220 µF,200 V,electrolytic,through,28,110,22,22,30,0,left,top,fitted,,Primary side: it holds its charge
 C5,1000 µF,16 V,electrolytic,through,92,108,10,10,20,90,down,top,fitted,,
 C6,1000 µF,16 V,electrolytic,through,106,108,10,10,20,90,down,top,fitted,,
@@ -94,7 +94,7 @@ F1,1 A slow,,fuse,through,14,132,20,6,8,0,,top,fitted,,Primary side
 U1,processor,,ic,through,110,36,52,15,5,0,,top,fitted,,
 J1,cartridge,,connector,through,110,14,70,10,14,0,,top,fitted,,
 """
-_VESPER_CASE = """\
+VESPER_CASE = """\
 label,where,x,y,drive,bit,thread,length,count,order,warning
 A,four corners,10,172,cross,PH2,self-tapping 4,16,4,1,
 A,four corners,250,172,,,,,,,
@@ -109,17 +109,17 @@ B,power board,110,90,,,,,,,
 
 def lay_out_boards(actor: Actor) -> None:
     """Enter the demo's boards: sizes, placements, and the fasteners of their cases."""
-    older = _LANTERN.replace("C2,470 µF,16 V", "C2,1000 µF,16 V").replace("C70,100 µF,10 V", "C70,47 µF,10 V")
+    older = LANTERN.replace("C2,470 µF,16 V", "C2,1000 µF,16 V").replace("C70,100 µF,10 V", "C70,47 µF,10 V")
     boards: tuple[tuple[str, tuple[float, float], tuple[float, float], str, str, list[str]], ...] = (
-        ("QL-B1", (160.0, 110.0), (200.0, 150.0), older, _LANTERN_CASE, ["50 Hz", "60 Hz"]),
-        ("QL-B2", (160.0, 110.0), (200.0, 150.0), _LANTERN, _LANTERN_CASE, ["50 Hz", "60 Hz"]),
-        ("FF-2", (92.0, 60.0), (80.0, 92.0), _FIREFLY, _FIREFLY_CASE, []),
-        ("TV-041", (210.0, 140.0), (260.0, 180.0), _VESPER, _VESPER_CASE, []),
+        ("QL-B1", (160.0, 110.0), (200.0, 150.0), older, LANTERN_CASE, ["50 Hz", "60 Hz"]),
+        ("QL-B2", (160.0, 110.0), (200.0, 150.0), LANTERN, LANTERN_CASE, ["50 Hz", "60 Hz"]),
+        ("FF-2", (92.0, 60.0), (80.0, 92.0), FIREFLY, FIREFLY_CASE, []),
+        ("TV-041", (210.0, 140.0), (260.0, 180.0), VESPER, VESPER_CASE, []),
     )
     for marking, board_mm, case_mm, placements, fasteners, variants in boards:
         revision_id = BoardRevision.objects.get(marking=marking).id
         measure_board(actor=actor, revision_id=revision_id, board_mm=board_mm, case_mm=case_mm, variants=variants)
-        import_placements(actor=actor, revision_id=revision_id, text=_HEAD + placements, dry_run=False)
+        import_placements(actor=actor, revision_id=revision_id, text=HEAD + placements, dry_run=False)
         import_fasteners(actor=actor, revision_id=revision_id, text=fasteners, dry_run=False)
         if marking == "QL-B2":
             lay_photo_under(actor, revision_id)
