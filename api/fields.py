@@ -111,3 +111,29 @@ def minor(**kwargs: Any) -> Whole:
 def whole(low: int, high: int = LARGEST_WHOLE, **kwargs: Any) -> Whole:
     """Return a field for a whole number from low to high."""
     return Whole(min_value=low, max_value=high, **kwargs)
+
+
+MOST_MM = 1000
+_LARGEST = 1e9
+
+
+class Number(serializers.FloatField):
+    """A number; neither text nor yes or no is one, nor what is too large to be told from the infinite."""
+
+    def to_internal_value(self, data: Any) -> float:
+        """Return the number."""
+        if isinstance(data, bool) or not isinstance(data, int | float) or not -_LARGEST <= data <= _LARGEST:
+            self.fail("invalid")
+        return super().to_internal_value(data)
+
+
+def millimetres(**kwargs: Any) -> Number:
+    """Return a field for a place or a length in mm; unless kwargs say else it may be left out, or null: not known."""
+    given: dict[str, Any] = {"allow_null": True, "required": False, "default": None} | kwargs
+    return Number(min_value=-MOST_MM, max_value=MOST_MM, **given)
+
+
+def figures(count: int, limit: int = MOST_MM, **kwargs: Any) -> serializers.ListField:
+    """Return a field for so many numbers from -limit to limit."""
+    number = Number(min_value=-limit, max_value=limit)
+    return serializers.ListField(child=number, min_length=count, max_length=count, **kwargs)

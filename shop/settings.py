@@ -297,7 +297,7 @@ SPECTACULAR_SETTINGS = {
         "FindingKind": "shop.units.models.Finding.Kind",
         "HoldKind": "shop.units.models.Hold.Kind",
         "LineKind": "shop.quotes.models.QuoteLine.Kind",
-        "PlacementKind": "api.resources.boards.KINDS",
+        "PlacementKind": "api.resources.board_entries.KINDS",
         "PlaceKind": "shop.people.models.Place.Kind",
         "WaitsFor": "api.resources.moves.HOLDS",
         "StaffRole": "shop.people.models.User.Role",

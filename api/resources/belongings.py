@@ -5,9 +5,9 @@ from uuid import UUID
 from django.db import transaction
 from rest_framework import serializers
 
-from api.fields import GivenRow, IdOf, Taken, minor, text, whole
+from api.fields import GivenRow, IdOf, Taken, millimetres, minor, text, whole
 from api.operation import Call, Endpoint, UploadEndpoint, operation
-from api.resources.boards import SIDES, millimetres
+from api.resources.board_entries import SIDES
 from api.resources.common import PhotoOut
 from shop.core.models import Photo
 from shop.core.photos import add_photo

@@ -1,6 +1,7 @@
-"""A board is entered by these: its size, pictures, placements and the fasteners of its case.
+"""A board is described by these: how it is told from others, its size and variants, the photos under it.
 
-Each writes to the newest edition, or to a copy of it once units are worked from that (`editions.py`).
+Each writes to the newest edition, or to a copy of it once units are worked from that (`editions.py`). What sits on it
+is entered by `placement_actions.py`, what holds its case by `case_actions.py`, both by tables in `table_actions.py`.
 """
 
 from collections.abc import Sequence
@@ -9,18 +10,9 @@ from uuid import UUID
 from django.db import transaction
 from django.utils.translation import gettext as _
 
-from shop.boards import editions
 from shop.boards.checking import checked_screw, checked_spot, millimetres
-from shop.boards.models import (
-    SCREW_FIELDS,
-    SPOT_FIELDS,
-    BoardEdition,
-    BoardPicture,
-    BoardRevision,
-    CaseFastener,
-    Placement,
-)
-from shop.boards.spots import Screw, Spot
+from shop.boards.entries import edition_to_write
+from shop.boards.models import BoardEdition, BoardPicture, BoardRevision, CaseFastener, Placement
 from shop.boards.straighten import Known, PointsTooClose, straighten
 from shop.core import trail
 from shop.core.actor import Actor, permit
@@ -69,7 +61,7 @@ def measure_board(
     whole(len(variants), low=0, high=_MOST_VARIANTS, label=_("Number of variants"), field="variants")
     named = [line(variant, label=_("Variant"), field="variants", limit=30) for variant in variants]
     with transaction.atomic():
-        edition = _edition(revision_id)
+        edition = edition_to_write(revision_id)
         edition.width_mm, edition.height_mm = _size(board_mm, "board_mm")
         edition.case_width_mm, edition.case_height_mm = _size(case_mm, "case_mm")
         edition.variants = named
@@ -95,7 +87,7 @@ def put_picture(
     choice(shows, BoardPicture.Shows.values, label=_("What it shows"), field="shows")
     _refuse_odd_points(known)
     with transaction.atomic():
-        edition = _edition(revision_id)
+        edition = edition_to_write(revision_id)
         row = BoardPicture.objects.filter(edition=edition, shows=shows).first()
         row = row or BoardPicture(edition=edition, shows=shows)
         row.photo_id = _photo(photo_id) or row.photo_id
@@ -108,83 +100,19 @@ def put_picture(
     return row
 
 
-def put_placement(*, actor: Actor, revision_id: UUID | str, spot: Spot) -> Placement:
-    """Enter a placement, or change the one with its designator, and return it.
+def put_point(*, actor: Actor, revision_id: UUID | str, shows: str, point: KnownPoint) -> BoardPicture:
+    """Say where one point of a photo is: the first, or the second, which straightens it; a third begins anew.
 
-    Raises Missing, Refused: `designator_malformed`, `rating_impossible`, `placement_off_board`,
-    `placement_half_placed`, `positive_missing`, `variant_unknown`, `too_long`.
+    Raises Missing when no photo is laid there, and what `put_picture` refuses.
     """
     permit(actor, "boards.change")
     with transaction.atomic():
-        edition = _edition(revision_id)
-        good = checked_spot(spot, edition)
-        row, added = write_spot(edition, good)
-        facts = {"edition": edition.number, "designator": good.designator, "added": added}
-        trail.write(edition.revision, actor, "placement_put", after=good.designator, facts=facts)
-    return row
-
-
-def take_placement_out(*, actor: Actor, revision_id: UUID | str, designator: str) -> BoardEdition:
-    """Take a placement out of the library; editions that units are worked from keep it. Raises Missing."""
-    permit(actor, "boards.change")
-    with transaction.atomic():
-        edition = _edition(revision_id)
-        _delete(Placement.objects.filter(edition=edition, designator=designator), _("placement"), designator)
-        facts = {"edition": edition.number}
-        trail.write(edition.revision, actor, "placement_out", before=designator[:12], facts=facts)
-    return edition
-
-
-def put_fastener(*, actor: Actor, revision_id: UUID | str, screw: Screw) -> CaseFastener:
-    """Enter a group of fasteners of the case, or change the one with its label, and return it.
-
-    Raises Missing, Refused: `label_malformed`, `out_of_range`, `mm_impossible`, `fastener_off_case`,
-    `places_too_many`, `blank`, `too_long`.
-    """
-    permit(actor, "boards.change")
-    with transaction.atomic():
-        edition = _edition(revision_id)
-        good = checked_screw(screw, edition)
-        row, added = write_screw(edition, good)
-        facts = {"edition": edition.number, "label": good.label, "count": good.count, "added": added}
-        trail.write(edition.revision, actor, "case_fastener_put", after=good.label, facts=facts)
-    return row
-
-
-def take_fastener_out(*, actor: Actor, revision_id: UUID | str, label: str) -> BoardEdition:
-    """Take a group of fasteners out of the library; editions in use keep it. Raises Missing."""
-    permit(actor, "boards.change")
-    with transaction.atomic():
-        edition = _edition(revision_id)
-        _delete(CaseFastener.objects.filter(edition=edition, label=label), _("fasteners"), label)
-        facts = {"edition": edition.number}
-        trail.write(edition.revision, actor, "case_fastener_out", before=label[:3], facts=facts)
-    return edition
-
-
-def write_spot(edition: BoardEdition, spot: Spot) -> tuple[Placement, bool]:
-    """Store a checked placement in an edition that may be written to; True when it is new."""
-    values = {name: getattr(spot, name) for name in SPOT_FIELDS} | {"variants": list(spot.variants)}
-    return Placement.objects.update_or_create(
-        edition=edition, designator=spot.designator, defaults=values
-    )  # fmt: skip
-
-
-def write_screw(edition: BoardEdition, screw: Screw) -> tuple[CaseFastener, bool]:
-    """Store a checked group of fasteners in an edition that may be written to; True when it is new."""
-    values = {name: getattr(screw, name) for name in SCREW_FIELDS}
-    values |= {"places_mm": [list(place) for place in screw.places_mm]}
-    return CaseFastener.objects.update_or_create(edition=edition, label=screw.label, defaults=values)
-
-
-def _edition(revision_id: UUID | str) -> BoardEdition:
-    return editions.to_write(lock(BoardRevision, pk=revision_id))
-
-
-def _delete(rows: object, thing: str, sought: str) -> None:
-    deleted, _by_model = rows.delete()  # type: ignore[attr-defined]
-    if not deleted:
-        raise Missing(Reason("missing", {"thing": thing, "sought": sought[:12]}))
+        laid = BoardPicture.objects.filter(edition=edition_to_write(revision_id), shows=shows).first()
+        if laid is None:
+            raise Missing(Reason("missing", {"thing": str(BoardPicture._meta.verbose_name), "sought": shows[:12]}))
+        kept: list[KnownPoint] = [(px, py, x, y) for px, py, x, y in laid.known] if len(laid.known) == 1 else []
+        known = [*kept, point]
+        return put_picture(actor=actor, revision_id=revision_id, shows=shows, photo_id=None, known=known)
 
 
 def _photo(photo_id: UUID | None) -> UUID | None:

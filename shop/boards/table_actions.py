@@ -8,8 +8,8 @@ from uuid import UUID
 from django.db import transaction
 
 from shop.boards import editions
-from shop.boards.board_actions import write_screw
 from shop.boards.checking import checked_screw, checked_spot
+from shop.boards.entries import write_screw
 from shop.boards.fastener_table import read_fasteners
 from shop.boards.models import SCREW_FIELDS, SPOT_FIELDS, BoardEdition, BoardRevision, CaseFastener, Placement
 from shop.boards.placement_table import read_placements
@@ -73,7 +73,7 @@ def import_placements(
         wanted = {spot.designator: _merged(spot, known.get(spot.designator), read.given) for spot in read.spots}
         unsaid = [each for each in read.complaints if not _is_known(each, wanted)]
         lines = [*_complaints(unsaid), *_changes(wanted, known, read.lines)]
-        lines += _unfit(wanted, read.lines, lambda spot: checked_spot(spot, before))
+        lines += _unfit(wanted, read.lines, lines, lambda spot: checked_spot(spot, before))
         return _finish(actor, revision, lines, dry_run, lambda edition: _write_spots(edition, wanted, known))
 
 
@@ -89,7 +89,7 @@ def import_fasteners(*, actor: Actor, revision_id: UUID | str, text: str, dry_ru
         known = {row.label: row.screw for row in CaseFastener.objects.filter(edition=before)} if before.number else {}
         wanted = {screw.label: _merged_screw(screw, known.get(screw.label), read.given) for screw in read.screws}
         lines = [*_complaints(read.complaints), *_changes(wanted, known, read.lines)]
-        lines += _unfit(wanted, read.lines, lambda screw: checked_screw(screw, before))
+        lines += _unfit(wanted, read.lines, lines, lambda screw: checked_screw(screw, before))
         return _finish(actor, revision, lines, dry_run, lambda edition: _write_screws(edition, wanted))
 
 
@@ -138,10 +138,13 @@ def _changes(wanted: Mapping[str, T], known: Mapping[str, T], at: Mapping[str, i
     ]
 
 
-def _unfit(wanted: Mapping[str, T], at: Mapping[str, int], check: Callable[[T], T]) -> list[Line]:
-    """Ask of each row what is asked of one that is typed in: the board's own variants and size."""
+def _unfit(wanted: Mapping[str, T], at: Mapping[str, int], told: Sequence[Line], check: Callable[[T], T]) -> list[Line]:
+    """Ask of each row that is not wrong already what is asked of one that is typed in, such as the board's variants."""
     unfit = []
+    wrong = {line.line for line in told if line.grave}
     for name, each in wanted.items():
+        if at[name] in wrong:
+            continue
         try:
             check(each)
         except Refused as refused:

@@ -17,7 +17,7 @@ from shop.work import outline
 from shop.work.bench_picture import Scene, draw, draw_case
 from shop.work.models import FastenerGroup, JobStep
 from shop.work.order import FITTING
-from shop.work.queries import known_screws
+from shop.work.queries import known_screws, present_step
 
 _MANY = 4  # of more placements than this none is the present one: the step is about all of them
 
@@ -62,7 +62,7 @@ def bench_view(unit: Unit, sheet: Sequence[JobStep], accounts: Sequence[Fastener
     screws = known.screws if known and known.screws else known_screws(unit)
     by_label = {account.label: account for account in accounts if account.label}
     groups = tuple(Group(screw, by_label.get(screw.label)) for screw in screws)
-    step = next((step for step in sheet if step.done_at is None), None)
+    step = present_step(sheet)
     return BenchView(
         board=board_svg(known, sheet, step) if known else "",
         case=_case_svg(known, groups, closing=step is not None and step.code in outline.CLOSE_UP),

@@ -12,8 +12,7 @@ from django.urls import reverse
 from shop.boards.models import BoardPicture
 from shop.boards.queries import Board
 from shop.boards.straighten import Known, Straight, straighten
-from shop.core.reasons import Reason, Refused
-from shop.floor.extent import extent
+from shop.core.reasons import Missing, Reason, Refused
 
 SHOWN_PX = 1000
 Place = tuple[float, float]
@@ -64,8 +63,10 @@ def _marks(board: Board, shows: str, lies: Straight) -> list[tuple[Place, str]]:
     return [(lies.to_px((spot.x_mm, spot.y_mm)), spot.designator) for spot in placed]  # type: ignore[arg-type]
 
 
-def tapped_px(post: QueryDict, picture: BoardPicture) -> Place:
-    """Return where the stored photo was tapped, in its own pixels. Raises Refused with `tap_missing`."""
+def tapped_px(post: QueryDict, picture: BoardPicture | None) -> Place:
+    """Return where the stored photo was tapped, in its own pixels. Raises Missing, Refused with `tap_missing`."""
+    if picture is None:
+        raise Missing(Reason("missing", {"thing": str(BoardPicture._meta.verbose_name), "sought": "–"}))
     try:
         x, y = int(post.get("at.x", "")), int(post.get("at.y", ""))
     except ValueError:
@@ -87,8 +88,3 @@ def tapped_mm(post: QueryDict, board: Board, shows: str) -> Place | None:
         raise Refused(Reason("picture_not_straight", {}, "at"))
     x, y = lies.to_mm(tapped_px(post, picture))
     return round(x, 1), round(y, 1)
-
-
-def outline_size(board: Board) -> Place | None:
-    """Return the board's size in mm: as measured, else over what is entered."""
-    return (board.edition.size_mm if board.edition else None) or extent(board.spots)

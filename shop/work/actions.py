@@ -24,8 +24,8 @@ def tick(
 
     value is the reading of a step whose evidence is one, in its unit; the caller keeps it. Raises Refused:
     `not_at_bench`, `hold_point_open` (an earlier hold point comes first), `evidence_photo`, `evidence_reading`,
-    `still_charged`, `fasteners_uncounted` (at the opening), `fasteners_still_out` (at the count); Missing for an
-    unknown step or photo.
+    `still_charged`, `rail_shorted`, `fasteners_uncounted` (at the opening), `fasteners_still_out` (at the count);
+    Missing for an unknown step or photo.
     """
     permit(actor, "work.do")
     with transaction.atomic():

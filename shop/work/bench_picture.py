@@ -12,6 +12,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from shop.boards.spots import Fit, Kind, Mount, Points, Screw, Side, Spot
+from shop.work.part_words import polarity, variants
 from shop.work.picture_layout import ALONE_SHARE, Ground, Item, Place
 from shop.work.picture_sheet import photo_of, picture_of, tag_at
 from shop.work.svg import element, figure
@@ -78,24 +79,9 @@ def draw_case(
     return picture_of(ground, items, under, title.format(count=len(items)), [])
 
 
-def polarity(spot: Spot) -> str:
-    """Return in words where the plus points, as the picture of its side shows it; "" where it does not matter."""
-    words = {
-        Points.LEFT: _("plus to the left"),
-        Points.RIGHT: _("plus to the right"),
-        Points.UP: _("plus away from you"),
-        Points.DOWN: _("plus towards you"),
-    }.get(spot.positive)
-    if not words:
-        return _("look at the board which way the plus points") if spot.polarised else ""
-    return words if spot.positive_checked else _("{plus}, not checked: look at the board").format(plus=words)
-
-
 def _spot_item(scene: Scene, ground: Ground, number: int, spot: Spot) -> Item:
     value = " ".join((spot.value, spot.rating)).strip()
-    facts = [value, polarity(spot)]
-    if spot.fit == Fit.VARIANT:
-        facts.append(_("only on {variants}").format(variants=", ".join(spot.variants)))
+    facts = [value, polarity(spot), variants(spot)]
     if spot.fit == Fit.EMPTY:
         value, facts = _("empty: fit nothing"), [_("empty: fit nothing")]
     now, lost = spot.designator in scene.present, _lost(scene, spot)

@@ -11,6 +11,8 @@ from shop.work.models import FastenerGroup, JobStep
 
 # What counts as discharged: common practice, from memory.
 EMPTY_V = Decimal(2)
+# Below this a rail is shorted to ground, leads of the meter taken off: common practice, from memory.
+SHORT_OHM = Decimal(1)
 
 
 def at_bench(unit_id: UUID) -> Unit:
@@ -31,9 +33,9 @@ def open_to_work(unit_id: UUID) -> Unit:
 
 def refuse_too_early(unit: Unit, step: JobStep) -> None:
     """Let nothing pass an open hold point, and neither an opening nor a count that the fasteners belie."""
-    earlier = [other for other in queries.open_steps(unit) if other.position < step.position and other.hold_point]
-    if earlier:
-        raise Refused(Reason("hold_point_open", {"words": earlier[0].words}))
+    held = queries.open_hold_point(unit, before=step)
+    if held:
+        raise Refused(Reason("hold_point_open", {"words": held.words}))
     if step.code == outline.OPEN:
         _refuse_uncounted(unit)
     missing = queries.fasteners_missing(unit) if step.code == outline.COUNT else []
@@ -55,7 +57,7 @@ def _is_figure(value: Decimal | None) -> bool:
 
 
 def refuse_without_evidence(step: JobStep, *, photo_id: UUID | None, value: Decimal | None) -> None:
-    """Ask for what must come with a tick. Raises `evidence_photo`, `evidence_reading`, `still_charged`."""
+    """Ask for what must come with a tick: `evidence_photo`, `evidence_reading`, `still_charged`, `rail_shorted`."""
     if step.evidence == JobStep.Evidence.PHOTO and photo_id is None:
         raise Refused(Reason("evidence_photo", {"words": step.words}, "photo"))
     if step.evidence in (JobStep.Evidence.VOLTS, JobStep.Evidence.OHMS) and not _is_figure(value):
@@ -63,3 +65,5 @@ def refuse_without_evidence(step: JobStep, *, photo_id: UUID | None, value: Deci
         raise Refused(Reason("evidence_reading", {"words": step.words, "kind": kind}, "value"))
     if step.evidence == JobStep.Evidence.VOLTS and value is not None and abs(value) > EMPTY_V:
         raise Refused(Reason("still_charged", {"volts": f"{value:f}", "empty": f"{EMPTY_V}"}, "value"))
+    if step.evidence == JobStep.Evidence.OHMS and value is not None and value < SHORT_OHM:
+        raise Refused(Reason("rail_shorted", {"ohms": f"{value:f}", "least": f"{SHORT_OHM}"}, "value"))

@@ -6,10 +6,10 @@ from typing import NamedTuple
 from django.utils.translation import gettext as _
 
 from shop.boards.spots import Points, Screw, Side
-from shop.work.bench_picture import polarity
 from shop.work.mat_pen import HAIR_MM, LINE_MM, Pen, Words
 from shop.work.mat_shapes import Rect
 from shop.work.mats import PartBox, circles
+from shop.work.part_words import polarity
 
 _WARNING_MM = 0.8
 

@@ -28,7 +28,8 @@ class Crowd:
 
     def free(self, rect: Rect) -> bool:
         """Tell whether nothing that was taken in overlaps a rectangle."""
-        x, y, right, top = rect.x, rect.y, rect.right, rect.top
+        x, y, width, height = rect
+        right, top = x + width, y + height
         for cell in self._cells_of(rect):
             for left, low, far, high in self._cells.get(cell, ()):
                 if left < right and x < far and low < top and y < high:
@@ -37,8 +38,9 @@ class Crowd:
 
     @staticmethod
     def _cells_of(rect: Rect) -> Iterator[tuple[int, int]]:
-        xs = range(int(rect.x // _CELL_MM), int(rect.right // _CELL_MM) + 1)
-        return product(xs, range(int(rect.y // _CELL_MM), int(rect.top // _CELL_MM) + 1))
+        x, y, width, height = rect
+        xs = range(int(x // _CELL_MM), int((x + width) // _CELL_MM) + 1)
+        return product(xs, range(int(y // _CELL_MM), int((y + height) // _CELL_MM) + 1))
 
 
 def crowd_on(tile: Tile, bounds: Iterable[Rect], size_mm: tuple[float, float]) -> Crowd:

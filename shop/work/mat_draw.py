@@ -104,10 +104,7 @@ def fasteners_mat_pdf(
 
 
 def _screw_mat_pages(ordered: Sequence[Screw], case_mm: tuple[float, float], area: Rect) -> list[_Page]:
-    things = [
-        Thing(number, tuple(mats.mark_shape(x, y, mats.RING_MM) for x, y in screw.places_mm))
-        for number, screw in enumerate(ordered, 1)
-    ]
+    things = mats.screw_things(ordered)
     pages: list[_Page] = []
     left = [thing.number for thing in things]
     if any(thing.shapes for thing in things):

@@ -44,12 +44,14 @@ class Rect(NamedTuple):
 
     def overlaps(self, other: "Rect") -> bool:
         """Tell whether both cover some area."""
-        return self.x < other.right and other.x < self.right and self.y < other.top and other.y < self.top
+        x, y, width, height = other  # asked for each placement on each sheet: without properties, which are slow
+        return self.x < x + width and x < self.x + self.width and self.y < y + height and y < self.y + self.height
 
     def covers(self, other: "Rect") -> bool:
         """Tell whether the other lies inside, a hair of rounding allowed."""
-        x, y, right, top = self.x - 1e-6, self.y - 1e-6, self.right + 1e-6, self.top + 1e-6
-        return x <= other.x and y <= other.y and other.right <= right and other.top <= top
+        (x, y, width, height), (low_x, low_y, wide, high) = other, self
+        inside = low_x - 1e-6 <= x and x + width <= low_x + wide + 1e-6
+        return inside and low_y - 1e-6 <= y and y + height <= low_y + high + 1e-6
 
 
 class Shape(NamedTuple):

@@ -11,7 +11,7 @@ from itertools import islice, product
 from math import ceil, cos, radians, sin
 from typing import NamedTuple
 
-from shop.boards.spots import Fit, Side, Spot
+from shop.boards.spots import Fit, Screw, Side, Spot
 from shop.work.mat_crowd import GAP_MM, beside, crowd_on, in_columns
 from shop.work.mat_shapes import MatSheet, Rect, Shape, Thing, Tile
 
@@ -103,6 +103,14 @@ def part_things(boxes: Sequence[PartBox], side: Side, width_mm: float) -> list[T
     """Return the placements of one side, numbered from 1 over both; the bottom as it is seen from below."""
     mirror = width_mm if side is Side.BOTTOM else None
     return [Thing(n, part_shape(box.spot, mirror)) for n, box in enumerate(boxes, 1) if box.spot.side is side]
+
+
+def screw_things(screws: Iterable[Screw]) -> list[Thing]:
+    """Return the groups of fasteners, numbered from 1, with a ring at each place that is known."""
+    return [
+        Thing(number, tuple(mark_shape(x, y, RING_MM) for x, y in screw.places_mm))
+        for number, screw in enumerate(screws, 1)
+    ]
 
 
 def tiles(size_mm: tuple[float, float], room: Rect) -> list[Tile]:

@@ -89,6 +89,11 @@ class Box:
     height: float
     edge: float
 
+    @property
+    def corner(self) -> Place:
+        """Return its top left corner."""
+        return self.x, self.y
+
 
 def with_boxes(items: Sequence[Item]) -> list[Item]:
     """Return those that get a box: all with a place, or the nearest to the present in working order, at most 40."""

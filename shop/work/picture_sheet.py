@@ -106,8 +106,9 @@ def _down(ground: Ground, item: Item) -> str:
     return line + element("circle", "bp-end bp-now", cx=x, cy=y, r=ground.em * 0.2)
 
 
-def _small(ground: Ground, box: Box) -> str:
-    return _box_of(box.item, small_lines(ground, box.item), (box.x, box.y), (ground.box, box.height), ground.em)
+def _small(ground: Ground, placed: Box) -> str:
+    lines = small_lines(ground, placed.item)
+    return _box_of(placed.item, lines, placed.corner, (ground.box, placed.height), ground.em)
 
 
 def _large(ground: Ground, items: Sequence[Item], bottom: float) -> tuple[str, float]:

@@ -1,5 +1,6 @@
 """What the bench can be asked. One query each."""
 
+from collections.abc import Sequence
 from uuid import UUID
 
 from django.db.models import F
@@ -22,9 +23,15 @@ def open_steps(unit: Unit) -> list[JobStep]:
     return list(JobStep.objects.filter(unit=unit, retired_at=None, done_at=None).order_by("position"))
 
 
-def present_step(unit: Unit) -> JobStep | None:
-    """Return the step to do now, or None when the sheet is done or there is none."""
-    return JobStep.objects.filter(unit=unit, retired_at=None, done_at=None).order_by("position").first()
+def present_step(steps: Sequence[JobStep]) -> JobStep | None:
+    """Return the step of a sheet to do now, or None when the sheet is done or there is none. No query."""
+    return next((step for step in steps if step.done_at is None), None)
+
+
+def open_hold_point(unit: Unit, *, before: JobStep) -> JobStep | None:
+    """Return the first hold point that stands open before a step, or None. One query, and one row at most."""
+    held = JobStep.objects.filter(unit=unit, retired_at=None, done_at=None, hold_point=True)
+    return held.filter(position__lt=before.position).order_by("position").first()
 
 
 def fasteners(unit: Unit) -> list[FastenerGroup]:

@@ -11,6 +11,9 @@ SENTENCES = {
     "still_charged": _(
         "It still holds {volts} V. Discharge it again, wait, and measure again: {empty} V or less counts as empty."
     ),
+    "rail_shorted": _(
+        "{ohms} Ω from a rail to ground is a short. Find it before any power: {least} Ω is the least that may go on."
+    ),
     "fasteners_uncounted": _(
         "Fasteners of {labels} are not counted yet. Take each group out into its compartment and tap it, then open."
     ),

@@ -11,8 +11,9 @@ from math import ceil
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 
-from shop.boards.spots import Fit, Points, Side, Spot
+from shop.boards.spots import Spot
 from shop.work import order, outline
+from shop.work.part_words import part_words
 from shop.work.wording import words_for
 
 _NAMED = 16
@@ -122,26 +123,3 @@ def names(designators: Sequence[str]) -> str:
     more = len(designators) - _NAMED
     tail = ngettext("and {n} more", "and {n} more", more).format(n=more)
     return f"{', '.join(designators[:_NAMED])} {tail}"
-
-
-_POINTS = {
-    Points.LEFT: gettext_lazy("plus to the left"),
-    Points.RIGHT: gettext_lazy("plus to the right"),
-    Points.UP: gettext_lazy("plus away from you"),
-    Points.DOWN: gettext_lazy("plus towards you"),
-}
-
-
-def part_words(spot: Spot, named: str) -> str:
-    """Return a placement, or several alike, in words: value, rating, which way round, which side, what to look at."""
-    said = [f"{named}: {' '.join(part for part in (spot.value, spot.rating) if part)}".rstrip(": ")]
-    if spot.polarised and spot.positive:
-        said.append(str(_POINTS[spot.positive]))
-        if not spot.positive_checked:
-            said.append(_("reckoned from a file: check it on the board"))
-    if spot.side == Side.BOTTOM:
-        said.append(_("on the solder side"))
-    if spot.fit == Fit.VARIANT:
-        variants = ", ".join(spot.variants)
-        said.append(_("only on {variants}: look whether an old one is there").format(variants=variants))
-    return ", ".join(said) + (f". {spot.note}" if spot.note else "")

@@ -4,9 +4,11 @@ from typing import Any
 
 import pytest
 
-from shop.boards.board_actions import measure_board, put_fastener, put_placement
+from shop.boards.board_actions import measure_board
+from shop.boards.case_actions import put_fastener
 from shop.boards.editions import latest
 from shop.boards.models import BoardEdition, BoardRevision
+from shop.boards.placement_actions import put_placement
 from shop.boards.spots import Fit, Kind, Mount, Points, Screw, Spot
 from shop.core.actor import Actor
 

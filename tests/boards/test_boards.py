@@ -9,16 +9,10 @@ from PIL import Image
 
 from shop.boards import queries, steps
 from shop.boards.actions import add_model, add_revision
-from shop.boards.board_actions import (
-    describe_revision,
-    measure_board,
-    put_fastener,
-    put_picture,
-    put_placement,
-    take_fastener_out,
-    take_placement_out,
-)
+from shop.boards.board_actions import describe_revision, measure_board, put_picture
+from shop.boards.case_actions import put_fastener, take_fastener_out
 from shop.boards.models import BoardEdition, BoardRevision, DeviceModel, Placement
+from shop.boards.placement_actions import put_placement, take_placement_out
 from shop.boards.service_actions import add_service, change_service
 from shop.boards.spots import Fit, Kind, Points, Screw, Spot
 from shop.boards.table_actions import import_fasteners, import_placements

@@ -80,9 +80,9 @@ def test_one_wrong_line_keeps_all_of_it_out(
     ("row", "code"),
     [
         ("C1,1 µF,50 V,electrolytic,20,20,up\nC1,2 µF,50 V,electrolytic,20,20,up", "table_designator_twice"),
-        ("C9,1 µF,50 V,electrolytic,161,20,up", "placement_off_board"),
-        ("C9,1 µF,2000 V,electrolytic,20,20,up", "rating_impossible"),
-        ("C9,1 µF,50 V,electrolytic,20,20,", "positive_missing"),
+        ("C9,1 µF,50 V,electrolytic,161,20,up", "table_off_board"),
+        ("C9,1 µF,2000 V,electrolytic,20,20,up", "table_rating_impossible"),
+        ("C9,1 µF,50 V,electrolytic,20,20,", "table_positive_missing"),
         ("C9,1 µF,50 V,electrolytic,20,,up", "table_coordinate_missing"),
         ("C9,1 µF,50 V,electrolytic,wide,20,up", "table_number_unreadable"),
         ("9C,1 µF,50 V,electrolytic,20,20,up", "table_designator_malformed"),

@@ -82,6 +82,16 @@ def every_pdf(paper: Paper) -> list[bytes]:
         fasteners_list_pdf(HEAD, SCREWS, paper),
         parts_mat_pdf(HEAD, [*FAR, *BELOW], (220, 150), paper),
         fasteners_mat_pdf(HEAD, SCREWS, (300, 240), paper),
+        *across_pdfs(paper),
+    ]
+
+
+def across_pdfs(paper: Paper) -> list[bytes]:
+    """Mats that lie across: a sheet of parts, one of fasteners, and four of a board that is cut both ways."""
+    return [
+        parts_mat_pdf(HEAD, PARTS, (160, 110), paper),
+        fasteners_mat_pdf(HEAD, SCREWS, (250, 150), paper),
+        parts_mat_pdf(HEAD, FAR, (380, 300), paper),
     ]
 
 
@@ -90,11 +100,18 @@ def test_each_page_is_its_paper_keeps_the_margin_and_says_the_address(paper: Pap
     for pdf in every_pdf(paper):
         for page in PdfReader(io.BytesIO(pdf)).pages:
             size = float(page.mediabox.width) * 25.4 / 72, float(page.mediabox.height) * 25.4 / 72
-            assert size == pytest.approx(SIZES[paper], abs=0.01)
+            across = pdf in across_pdfs(paper)
+            assert size == pytest.approx(SIZES[paper][::-1] if across else SIZES[paper], abs=0.01)
         for image in printed(pdf, tmp_path):
             assert [code.text for code in zxingcpp.read_barcodes(image)] == [HEAD.address]
             ink = dark(image)
-            for left, top, right, bottom in ((35, 8, 90, 17), (35, 17, 70, 23), (35, 28, 60, 33), (170, 8, 202, 15)):
+            end = image.width * DOT_MM - 8
+            for left, top, right, bottom in (
+                (35, 8, 90, 17),
+                (35, 17, 70, 23),
+                (35, 28, 60, 33),
+                (end - 32, 8, end, 15),
+            ):
                 dots = ink[round(top / DOT_MM) : round(bottom / DOT_MM), round(left / DOT_MM) : round(right / DOT_MM)]
                 assert 0.02 < dots.mean() < 0.5  # the number, the code, what the sheet is, and its page can be seen
             edge = int(7.8 / DOT_MM)
@@ -117,15 +134,19 @@ def test_the_ruler_of_each_page_is_50_mm_long(paper: Paper, tmp_path: Path) -> N
 
 @pytest.mark.parametrize("paper", Paper)
 @pytest.mark.parametrize("side", Side)
-def test_placements_are_where_they_are_on_the_board(paper: Paper, side: Side, tmp_path: Path) -> None:
+@pytest.mark.parametrize(("size", "across"), [((120, 80), False), ((160, 110), True)], ids=["upright", "across"])
+def test_placements_are_where_they_are_on_the_board(
+    paper: Paper, side: Side, size: tuple[float, float], across: bool, tmp_path: Path
+) -> None:
     """Both from the board's lower left corner and from one another; from below the corner is the lower right one."""
     spots = [Spot(designator=box.spot.designator, x_mm=box.spot.x_mm, y_mm=box.spot.y_mm, side=side) for box in PARTS]
-    (image,) = printed(parts_mat_pdf(HEAD, [PartBox(spot) for spot in spots], (120, 80), paper), tmp_path)
+    (image,) = printed(parts_mat_pdf(HEAD, [PartBox(spot) for spot in spots], size, paper), tmp_path)
+    assert (image.width > image.height) is across
     page = dark(image)
-    left, right, lower = outline(page, (120, 80))
+    left, right, lower = outline(page, size)
     assert left is not None
     assert right is not None
-    assert right - left == pytest.approx(120, abs=0.3)
+    assert right - left == pytest.approx(size[0], abs=0.3)
     found = []
     for spot in spots:
         assert spot.x_mm is not None
@@ -168,11 +189,12 @@ def test_an_overlap_cross_is_the_same_point_of_the_board_on_both_sheets(
 
 
 def test_the_crosses_of_a_seam_are_50_mm_apart(tmp_path: Path) -> None:
-    """On a sheet of a board that is cut both ways."""
-    image = printed(parts_mat_pdf(HEAD, FAR, (220, 400)), tmp_path)[-1]
-    page = dark(image)
-    _left, right, lower = outline(page, (0, 200))
-    assert right is not None
-    seam = right - 110
-    found = [cross_near(page, seam, lower - y)[1] for y in (50, 100, 150)]
-    assert [one - other for one, other in pairwise(found)] == pytest.approx([50, 50], abs=0.3)
+    """On a sheet of a board that is cut both ways, upright and across."""
+    for size, heights in (((220, 400), (50, 100, 150)), ((380, 300), (50, 100))):
+        image = printed(parts_mat_pdf(HEAD, FAR, size), tmp_path)[-1]
+        assert (image.width > image.height) is (size[0] > size[1])
+        page = dark(image)
+        _left, right, lower = outline(page, (0, size[1] / 2))
+        assert right is not None
+        found = [cross_near(page, right - size[0] / 2, lower - y)[1] for y in heights]
+        assert [one - other for one, other in pairwise(found)] == pytest.approx([50] * (len(heights) - 1), abs=0.3)

@@ -10,8 +10,9 @@ import pytest
 from PIL import Image
 
 from shop.boards.actions import add_model, add_revision
-from shop.boards.board_actions import measure_board, put_placement
+from shop.boards.board_actions import measure_board
 from shop.boards.models import BoardRevision, DeviceModel, Service
+from shop.boards.placement_actions import put_placement
 from shop.boards.service_actions import add_service
 from shop.boards.spots import Points
 from shop.core.actor import Actor
@@ -84,7 +85,7 @@ def tick(actor: Actor, unit: Unit, each: JobStep) -> JobStep:
     if each.evidence == "photo":
         given["photo_id"] = a_photo(actor).pk
     elif each.evidence:
-        given["value"] = Decimal("0.5")
+        given["value"] = {"volts": Decimal("0.5"), "ohms": Decimal(480)}[each.evidence]
     return bench.tick_step(actor=actor, unit_id=unit.pk, step_id=each.pk, **given)
 
 

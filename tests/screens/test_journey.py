@@ -5,7 +5,7 @@ from typing import Any
 import pytest
 from django.db.models import F
 
-from shop.boards.board_actions import put_fastener
+from shop.boards.case_actions import put_fastener
 from shop.boards.models import BoardRevision
 from shop.boards.spots import Screw
 from shop.books.queries import amount_due

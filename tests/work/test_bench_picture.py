@@ -12,7 +12,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from shop.boards.spots import Fit, Kind, Mount, Points, Screw, Side, Spot
-from shop.work.bench_picture import Scene, draw, draw_case, polarity
+from shop.work.bench_picture import Scene, draw, draw_case
+from shop.work.part_words import polarity
 
 SVG = "{http://www.w3.org/2000/svg}"
 CAP = Spot(

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from shop.boards.board_actions import put_fastener
+from shop.boards.case_actions import put_fastener
 from shop.boards.models import BoardRevision
 from shop.core.actor import Actor
 from shop.core.models import TrailEntry

@@ -96,12 +96,12 @@ def test_it_sets_an_unfinished_diagnosis_aside_when_the_work_begins(
 
 
 def test_it_reads_the_present_step(at_bench: Unit, technician: Actor, recap: Service) -> None:
-    assert queries.present_step(at_bench) is None
+    assert queries.present_step(queries.sheet(at_bench)) is None
     made = make(technician, at_bench, recap)
     tick(actor=technician, unit_id=at_bench.pk, step_id=made[0].pk)
-    assert queries.present_step(at_bench) == made[1]
+    assert queries.present_step(queries.sheet(at_bench)) == made[1]
     untick(actor=technician, unit_id=at_bench.pk, step_id=made[0].pk)
-    assert queries.present_step(at_bench) == made[0]
+    assert queries.present_step(queries.sheet(at_bench)) == made[0]
 
 
 def test_it_reads_a_sheet_in_one_query(

@@ -10,14 +10,17 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from pypdf import PdfReader
+from reportlab.pdfgen.canvas import Canvas
 
 from shop.boards.spots import Fit, Kind, Points, Screw, Side, Spot
 from shop.core.reasons import Refused
 from shop.units.label_draw import Paper
 from shop.work import mats
 from shop.work.mat_draw import PAPER_MM, fasteners_list_pdf, fasteners_mat_pdf, parts_list_pdf, parts_mat_pdf
+from shop.work.mat_pen import Pen, Words
 from shop.work.mat_shapes import Rect
 from shop.work.mats import MatHead, PartBox
+from shop.work.part_words import polarity
 
 HEAD = MatHead("W-00042", "K7Q-2M9F~", "http://shop.test/t/K7Q2M9F", "Quillon Lantern", "QL-2 rev. C")
 SHIELD = Screw(
@@ -37,7 +40,7 @@ SPOTS = st.builds(
     side=st.sampled_from(Side),
 )
 BOARDS = st.tuples(st.floats(1, 1000), st.floats(1, 1000))
-AREAS = st.sampled_from([mats.area_of(*size) for size in PAPER_MM.values()])
+AREAS = st.sampled_from([mats.area_of(*way) for size in PAPER_MM.values() for way in (size, size[::-1])])
 
 
 def part(designator: str = "C1", **more: object) -> PartBox:
@@ -51,6 +54,13 @@ def row_of_parts(count: int) -> list[PartBox]:
 
 def texts(pdf: bytes) -> list[str]:
     return [" ".join(page.extract_text().split()) for page in PdfReader(io.BytesIO(pdf)).pages]
+
+
+def lies_across(pdf: bytes) -> list[bool]:
+    """Of each page, as its MediaBox has it; one that a reader turns would not."""
+    pages = PdfReader(io.BytesIO(pdf)).pages
+    assert {page.rotation for page in pages} == {0}
+    return [page.mediabox.width > page.mediabox.height for page in pages]
 
 
 @pytest.mark.parametrize("paper", Paper)
@@ -120,6 +130,41 @@ def test_it_lays_every_box_once_and_inside_the_sheet(
             assert shape.bounds.moved(sheet.tile.offset).grown(1e-6).covers(Rect(x, y, 0, 0))
 
 
+@pytest.mark.parametrize("paper", Paper)
+def test_it_lies_across_where_that_takes_fewer_sheets(paper: Paper) -> None:
+    """A board of 160 × 110 mm with a box for each of twenty-four parts is one sheet so, and was two upright."""
+    parts = [part(f"C{n}", x_mm=10.0 + n % 6 * 28, y_mm=12.0 + n // 6 * 28, width_mm=8, depth_mm=8) for n in range(24)]
+    things, upright = mats.part_things(parts, Side.TOP, 160), mats.area_of(*PAPER_MM[paper])
+    assert len(mats.mat_sheets(things, (160, 110), upright, (22, 12), columns=True)[0]) == 2
+    pdf = parts_mat_pdf(HEAD, parts, (160, 110), paper)
+    assert lies_across(pdf) == [True]
+    assert set(re.findall(r"\bC\d+(?= 100 µF)", texts(pdf)[0])) == {box.spot.designator for box in parts}
+    both = [*parts, part("R1", side=Side.BOTTOM)]
+    assert lies_across(parts_mat_pdf(HEAD, both, (160, 110), paper)) == [True, True]
+
+
+@pytest.mark.parametrize("paper", Paper)
+def test_a_case_lies_across_too(paper: Paper) -> None:
+    assert lies_across(fasteners_mat_pdf(HEAD, [SHIELD, CASE], (250, 150), paper)) == [True]
+
+
+@pytest.mark.parametrize(
+    ("size", "sheets"), [((100, 80), 1), ((120, 160), 1), ((220, 150), 2), ((230, 230), 2), ((220, 400), 4)]
+)
+def test_it_stays_upright_where_that_takes_as_many_sheets_or_fewer(size: tuple[float, float], sheets: int) -> None:
+    assert lies_across(parts_mat_pdf(HEAD, [part()], size)) == [False] * sheets
+
+
+def test_the_list_of_what_found_no_room_counts_as_sheets() -> None:
+    """Sixty boxes are too many beside a board that lies across: with their list it takes two sheets, as upright."""
+    parts = [part(f"C{n}", x_mm=8.0 + n % 10 * 16, y_mm=8.0 + n // 10 * 18, width_mm=8, depth_mm=8) for n in range(60)]
+    across = mats.area_of(*PAPER_MM[Paper.A4][::-1])
+    things = mats.part_things(parts, Side.TOP, 160)
+    sheets, left = mats.mat_sheets(things, (160, 110), across, (22, 12), columns=True)
+    assert (len(sheets), left != []) == (1, True)
+    assert lies_across(parts_mat_pdf(HEAD, parts, (160, 110))) == [False, False]
+
+
 def test_it_moves_boxes_into_columns_whose_leader_lines_run_in_order() -> None:
     """Twenty-four parts on a patch as large as four boxes."""
     crowd = [part(f"C{n}", x_mm=30.0 + n % 6 * 7, y_mm=30.0 + n // 6 * 7, width_mm=6, depth_mm=6) for n in range(24)]
@@ -177,17 +222,39 @@ def test_it_writes_board_coordinates_at_the_overlaps_of_both_sides() -> None:
     ("spot", "says"),
     [
         ({"positive": Points.LEFT}, "plus to the left"),
+        ({"positive": Points.RIGHT}, "plus to the right"),
+        ({"positive": Points.UP}, "plus away from you"),
         ({"positive": Points.DOWN}, "plus towards you"),
-        ({"positive": Points.UP, "positive_checked": False}, "plus away from you, not checked"),
-        ({"positive": Points.UNKNOWN}, "look at the board which way"),
+        *(
+            ({"positive": points, "positive_checked": False}, f"{words}, not checked: look at the board")
+            for points, words in (
+                (Points.LEFT, "plus to the left"),
+                (Points.RIGHT, "plus to the right"),
+                (Points.UP, "plus away from you"),
+                (Points.DOWN, "plus towards you"),
+            )
+        ),
+        ({"positive": Points.UNKNOWN}, "look at the board which way the plus points"),
     ],
 )
-def test_it_says_where_the_plus_points(spot: dict[str, object], says: str) -> None:
+def test_it_says_in_full_where_the_plus_points_as_the_bench_picture_does(spot: dict[str, object], says: str) -> None:
     shown = replace(part(), spot=replace(part().spot, **spot))  # type: ignore[arg-type]
-    for pdf in (parts_list_pdf(HEAD, [shown]), parts_mat_pdf(HEAD, [shown], (100, 80))):
+    assert polarity(shown.spot) == says
+    for pdf in (parts_list_pdf(HEAD, [shown] * 66), parts_mat_pdf(HEAD, [shown], (100, 80))):
         (page,) = texts(pdf)
-        for words in ("C1", "100 µF · 25 V", says, "kit E100U25 · lot 24-07B"):
+        for words in ("C1", "100 µF · 25 V", f"{says} kit", "kit E100U25 · lot 24-07B"):
             assert words in page
+
+
+@given(
+    words=st.lists(st.builds(Words, st.text(max_size=80), st.floats(4, 20), lines=st.integers(1, 3)), min_size=1),
+    width=st.floats(15, 60),
+    height=st.floats(5, 40),
+)
+def test_it_writes_no_lower_than_a_box_reaches(words: list[Words], width: float, height: float) -> None:
+    rect = Rect(10, 20, width, height)
+    left = Pen(Canvas(io.BytesIO())).filled(rect, words, "1")
+    assert left.height >= -1e-6
 
 
 def test_it_says_nothing_of_a_plus_where_there_is_none() -> None:

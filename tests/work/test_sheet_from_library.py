@@ -5,8 +5,8 @@ from typing import Any
 
 import pytest
 
-from shop.boards.board_actions import put_placement
 from shop.boards.models import BoardRevision, Placement, Service
+from shop.boards.placement_actions import put_placement
 from shop.boards.service_actions import add_service
 from shop.boards.spots import Fit, Kind, Mount, Points, Side, Spot
 from shop.boards.steps import use
@@ -194,7 +194,7 @@ def test_it_names_the_first_of_many_placements_and_counts_the_rest() -> None:
         ),
         (
             {"kind": Kind.DIODE, "positive": Points.UP, "positive_checked": False},
-            "C1, plus away from you, reckoned from a file: check it on the board",
+            "C1, plus away from you, not checked: look at the board",
         ),
     ],
 )  # fmt: skip

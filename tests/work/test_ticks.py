@@ -270,3 +270,14 @@ def test_it_takes_no_reading_that_is_no_figure_for_empty(
 ) -> None:
     with pytest.raises(Refused):
         tick(actor=technician, unit_id=at_bench.pk, step_id=mains_sheet["discharge"].pk, value=Decimal("NaN"))
+
+
+@pytest.mark.parametrize("ohms", ["0", "0.99", "-5"])
+def test_it_refuses_first_power_over_a_short(at_bench: Unit, technician: Actor, recap: Service, ohms: str) -> None:
+    steps.make_job_sheet(actor=technician, unit=at_bench, kind="work", services=[recap])
+    while (step := queries.present_step(queries.sheet(at_bench))) and step.code != "resistance":
+        tick_with_evidence(technician, at_bench, step)
+    assert step is not None
+    with pytest.raises(Refused, match="rail_shorted"):
+        tick(actor=technician, unit_id=at_bench.pk, step_id=step.pk, value=Decimal(ohms))
+    assert tick(actor=technician, unit_id=at_bench.pk, step_id=step.pk, value=Decimal(1)).is_done

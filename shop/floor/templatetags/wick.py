@@ -20,7 +20,7 @@ from shop.floor.trace import Drawing
 from shop.reckoner.showing import shown
 from shop.units.models import Unit
 from shop.units.queries import tag_of
-from shop.work.bench_picture import polarity
+from shop.work.part_words import polarity
 
 register = template.Library()
 _BAR_X = (16, 32, 48)

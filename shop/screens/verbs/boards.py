@@ -1,18 +1,21 @@
 """What is done to a board of the library, as forms post it."""
 
 from collections.abc import Callable
-from dataclasses import replace
+from enum import StrEnum
+from typing import Any
 from uuid import UUID
 
 from django.http import QueryDict
 
 from shop.boards import board_actions as boards
+from shop.boards.case_actions import amend_fastener, take_fastener_out
 from shop.boards.models import BoardPicture
+from shop.boards.placement_actions import amend_placement, take_placement_out
 from shop.boards.queries import Board, board, revision_of
-from shop.boards.spots import Fit, Kind, Mount, Points, Screw, Side, Spot
+from shop.boards.spots import Fit, Kind, Mount, Points, Side
 from shop.boards.table_actions import import_fasteners, import_placements
 from shop.core.actor import Actor
-from shop.core.reasons import Missing, Reason, Refused
+from shop.core.reasons import Reason, Refused
 from shop.core.text import choice
 from shop.screens.tapping import tapped_mm, tapped_px
 from shop.screens.verbs.common import Files, given_length, given_list, given_number, sent_photo
@@ -63,83 +66,66 @@ def picture(actor: Actor, revision_id: UUID, post: QueryDict, files: Files) -> N
 def point(actor: Actor, revision_id: UUID, post: QueryDict, _files: Files) -> None:
     """Tap a known point of a photo: the first, or the second, which straightens it."""
     shows = post.get("shows", "")
-    laid = _known(revision_id).pictures.get(shows)
-    if laid is None:
-        raise Missing(Reason("missing", {"thing": str(BoardPicture._meta.verbose_name), "sought": shows[:12]}))
     x, y = given_length(post, "x", "x"), given_length(post, "y", "y")
     if x is None or y is None:
         raise Refused(Reason("point_needs_place", {}, "x"))
-    kept = [tuple(each) for each in laid.known] if len(laid.known) == 1 else []
-    known = [*kept, (*tapped_px(post, laid), x, y)]
-    boards.put_picture(actor=actor, revision_id=revision_id, shows=shows, photo_id=None, known=known)
+    px, py = tapped_px(post, _known(revision_id).pictures.get(shows))
+    boards.put_point(actor=actor, revision_id=revision_id, shows=shows, point=(px, py, x, y))
+
+
+_WORDS = ("value", "rating", "note")
+_CHOICES: dict[str, type[StrEnum]] = {"kind": Kind, "mount": Mount, "positive": Points, "fit": Fit}
+_LENGTHS = {"x_mm": "x", "y_mm": "y", "width_mm": "width", "depth_mm": "depth", "height_mm": "height"}
 
 
 def placement(actor: Actor, revision_id: UUID, post: QueryDict, _files: Files) -> None:
-    """Enter a placement by a tap or by its figures; one that is there keeps what the form does not say."""
-    known = _known(revision_id)
+    """Enter a placement by a tap or by its figures, or change what the form says of one that is there."""
     shows = post.get("shows", "top")
-    place = tapped_mm(post, known, shows) or (given_length(post, "x", "x"), given_length(post, "y", "y"))
-    fit = choice(post.get("fit", "fitted"), [fit.value for fit in Fit], label="Fitted", field="fit")
-    spot = Spot(
-        designator=post.get("designator", ""),
-        value=post.get("value", ""),
-        rating=post.get("rating", ""),
-        kind=Kind(choice(post.get("kind", "other"), [kind.value for kind in Kind], label="Kind", field="kind")),
-        mount=Mount(choice(post.get("mount", "through"), [m.value for m in Mount], label="Mount", field="mount")),
-        x_mm=place[0],
-        y_mm=place[1],
-        width_mm=given_length(post, "width", "Width"),
-        depth_mm=given_length(post, "depth", "Depth"),
-        height_mm=given_length(post, "height", "Height"),
-        positive=Points(choice(post.get("positive", ""), [p.value for p in Points], label="Plus", field="positive")),
-        side=Side.BOTTOM if shows == "bottom" else Side.TOP,
-        fit=Fit(fit),
-        variants=tuple(given_list(post, "variants")),
-        note=post.get("note", ""),
-    )
-    boards.put_placement(actor=actor, revision_id=revision_id, spot=spot)
+    given: dict[str, Any] = {name: post[name] for name in _WORDS if post.get(name)}
+    given |= {name: _chosen(post, name, of) for name, of in _CHOICES.items() if post.get(name)}
+    given |= {name: given_length(post, field, field) for name, field in _LENGTHS.items() if post.get(field)}
+    if place := tapped_mm(post, _known(revision_id), shows):
+        given |= {"x_mm": place[0], "y_mm": place[1]}
+    if "x_mm" in given or "y_mm" in given:
+        given["side"] = Side.BOTTOM if shows == "bottom" else Side.TOP
+    if variants := given_list(post, "variants"):
+        given |= {"variants": tuple(variants), "fit": Fit.VARIANT}
+    if "positive" in given:
+        given["positive_checked"] = True  # somebody looks at the board while saying so
+    amend_placement(
+        actor=actor, revision_id=revision_id, designator=post.get("designator", ""), given=given
+    )  # fmt: skip
+
+
+def _chosen(post: QueryDict, name: str, of: type[StrEnum]) -> StrEnum:
+    return of(choice(post.get(name, ""), [value.value for value in of], label=name, field=name))
 
 
 def placement_out(actor: Actor, revision_id: UUID, post: QueryDict, _files: Files) -> None:
     """Take a placement out."""
-    boards.take_placement_out(actor=actor, revision_id=revision_id, designator=post.get("designator", ""))
+    take_placement_out(actor=actor, revision_id=revision_id, designator=post.get("designator", ""))
 
 
 def fastener(actor: Actor, revision_id: UUID, post: QueryDict, _files: Files) -> None:
-    """Enter a group of fasteners; a tap adds a place to the group that has the label already."""
-    known = _known(revision_id)
-    before = known.screw(post.get("label", "").strip().upper())
-    place = tapped_mm(post, known, BoardPicture.Shows.CASE)
-    if before and place:
-        screw = _with_place(before, place)
-    else:
-        screw = _typed_screw(post, (place,) if place else before.places_mm if before else ())
-    boards.put_fastener(actor=actor, revision_id=revision_id, screw=screw)
-
-
-def _with_place(before: Screw, place: tuple[float, float]) -> Screw:
-    places = (*before.places_mm, place)
-    return replace(before, places_mm=places, count=max(before.count, len(places)))
-
-
-def _typed_screw(post: QueryDict, places: tuple[tuple[float, float], ...]) -> Screw:
-    return Screw(
+    """Enter a group of fasteners or change what the form says of one; a tap adds a place to it."""
+    given: dict[str, Any] = {
+        name: post[name] for name in ("where", "drive", "bit", "thread", "warning") if post.get(name)
+    }
+    given |= {name: given_number(post, name, name) for name in ("count", "order") if post.get(name)}
+    if post.get("length"):
+        given["length_mm"] = given_length(post, "length", "Length")
+    amend_fastener(
+        actor=actor,
+        revision_id=revision_id,
         label=post.get("label", ""),
-        where=post.get("where", ""),
-        drive=post.get("drive", ""),
-        bit=post.get("bit", ""),
-        thread=post.get("thread", ""),
-        length_mm=given_length(post, "length", "Length"),
-        count=given_number(post, "count", "Count"),
-        order=given_number(post, "order", "Order"),
-        places_mm=places,
-        warning=post.get("warning", ""),
+        given=given,
+        place_mm=tapped_mm(post, _known(revision_id), BoardPicture.Shows.CASE),
     )
 
 
 def fastener_out(actor: Actor, revision_id: UUID, post: QueryDict, _files: Files) -> None:
     """Take a group of fasteners out."""
-    boards.take_fastener_out(actor=actor, revision_id=revision_id, label=post.get("label", ""))
+    take_fastener_out(actor=actor, revision_id=revision_id, label=post.get("label", ""))
 
 
 def placements(actor: Actor, revision_id: UUID, post: QueryDict, _files: Files) -> None:

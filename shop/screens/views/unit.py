@@ -28,6 +28,7 @@ from shop.screens.verbs import VERBS
 from shop.screens.wording import shown_offers
 from shop.testing.queries import procedure, readings
 from shop.units import links, queries
+from shop.units.label_draw import Paper
 from shop.units.models import Finding, Hold, Outcome, Unit, UnitPhoto
 from shop.work import outline
 from shop.work.models import JobStep
@@ -121,6 +122,7 @@ def _at_the_bench(bench: BenchView | None, steps: list[JobStep]) -> dict[str, An
     out = [group for group in bench.groups if group.account and group.account.missing] if bench else []
     return {
         "bench": bench,
+        "papers": [{"value": paper.value, "label": paper.value.title()} for paper in Paper],
         "present_step": left[0] if left else None,
         "coming": left[1:_COMING],
         "later": len(left[_COMING:]),

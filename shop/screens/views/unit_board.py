@@ -15,7 +15,7 @@ from shop.screens.tapping import tap_picture, tapped_mm
 from shop.screens.verbs.bench import note_finding
 from shop.units import queries
 from shop.units.models import Finding, Unit
-from shop.work.queries import sheet
+from shop.work.queries import present_step, sheet
 
 _SIDES = ("top", "bottom")
 
@@ -45,7 +45,7 @@ def _known(unit: Unit) -> Board:
 
 def _page(request: HttpRequest, unit: Unit, known: Board, reasons: Any = ()) -> HttpResponse:
     steps = sheet(unit)
-    present = next((step for step in steps if step.done_at is None), None)
+    present = present_step(steps)
     side = request.GET.get("side", "") if request.GET.get("side", "") in _SIDES else ""
     findings = list(unit.findings.select_related("photo"))
     context = {
