@@ -20,14 +20,17 @@ Place = tuple[float, float]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TapPicture:
-    """A picture to tap: its address, the size it is shown at in CSS pixels, and marks as (x, y, label) on it."""
+    """A picture to tap: its address, the size it is shown at in CSS pixels, and marks as (x, y, label) on it.
+
+    lies tells how the photo lies on what it shows, once two points of it are known.
+    """
 
     shows: str
     src: str
     width: int
     height: int
     marks: tuple[tuple[float, float, str], ...] = ()
-    straight: bool = True
+    lies: Straight | None = None
 
 
 def tap_picture(board: Board, shows: str) -> TapPicture | None:
@@ -45,7 +48,7 @@ def tap_picture(board: Board, shows: str) -> TapPicture | None:
         width=SHOWN_PX,
         height=round(picture.photo.height_px * scale),
         marks=marks or known,
-        straight=lies is not None,
+        lies=lies,
     )
 
 

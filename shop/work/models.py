@@ -55,11 +55,6 @@ class JobStep(Row):
             ),
         ]
 
-    @property
-    def is_done(self) -> bool:
-        """Tell whether somebody ticked it."""
-        return self.done_at is not None
-
 
 class WorkInterval(Row):
     """A stretch of time somebody worked at a unit on a bench."""

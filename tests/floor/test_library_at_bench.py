@@ -122,7 +122,7 @@ def test_it_holds_until_the_polarity_was_photographed(unit: Unit, technician: Ac
     bench.tick_step(actor=technician, unit_id=unit.pk, step_id=polarity.pk, photo_id=photo.pk)
     polarity.refresh_from_db()
     assert polarity.photo == photo
-    assert bench.tick_step(actor=technician, unit_id=unit.pk, step_id=step(unit, "solder").pk).is_done
+    assert bench.tick_step(actor=technician, unit_id=unit.pk, step_id=step(unit, "solder").pk).done_at
 
 
 def test_it_keeps_a_steps_reading_with_the_units_others(unit: Unit, technician: Actor, jun: User) -> None:
@@ -152,7 +152,7 @@ def test_a_reading_that_is_no_figure_leaves_the_step_open(unit: Unit, technician
         with pytest.raises(Refused):
             bench.tick_step(actor=technician, unit_id=unit.pk, step_id=rails.pk, value=Decimal(value))
     rails.refresh_from_db()
-    assert not rails.is_done
+    assert not rails.done_at
 
 
 def test_a_second_tick_keeps_no_second_reading(unit: Unit, technician: Actor) -> None:

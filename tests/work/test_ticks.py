@@ -238,7 +238,7 @@ def test_it_refuses_to_go_on_while_more_than_two_volts_are_left(
     assert (refused.value.code, refused.value.reasons[0].field) == ("still_charged", "value")
     assert f"still holds {volts} V" in sentence(refused.value.reasons[0])
     discharge.refresh_from_db()
-    assert not discharge.is_done
+    assert not discharge.done_at
 
 
 @pytest.mark.parametrize("volts", ["0", "2", "-2"])
@@ -246,7 +246,7 @@ def test_it_takes_two_volts_for_empty(
     at_bench: Unit, technician: Actor, mains_sheet: dict[str, JobStep], volts: str
 ) -> None:
     discharge = mains_sheet["discharge"]
-    assert tick(actor=technician, unit_id=at_bench.pk, step_id=discharge.pk, value=Decimal(volts)).is_done
+    assert tick(actor=technician, unit_id=at_bench.pk, step_id=discharge.pk, value=Decimal(volts)).done_at
 
 
 def test_it_asks_for_no_volts_where_neither_mains_nor_a_tube_is_inside(
@@ -280,4 +280,4 @@ def test_it_refuses_first_power_over_a_short(at_bench: Unit, technician: Actor, 
     assert step is not None
     with pytest.raises(Refused, match="rail_shorted"):
         tick(actor=technician, unit_id=at_bench.pk, step_id=step.pk, value=Decimal(ohms))
-    assert tick(actor=technician, unit_id=at_bench.pk, step_id=step.pk, value=Decimal(1)).is_done
+    assert tick(actor=technician, unit_id=at_bench.pk, step_id=step.pk, value=Decimal(1)).done_at

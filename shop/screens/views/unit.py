@@ -130,7 +130,6 @@ def _at_the_bench(bench: BenchView | None, steps: list[JobStep]) -> dict[str, An
         "case_codes": (outline.OPEN, *outline.CLOSE_UP),
         "closing_codes": outline.CLOSE_UP,
         "turn_back": out[-1].screw.label if out else "",
-        "loose": [row for row in bench.groups if row.account] if bench else [],
     }
 
 
