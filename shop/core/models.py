@@ -27,6 +27,22 @@ class Versioned(Row):
         abstract = True
 
 
+class TaxBasis(models.TextChoices):
+    """What is rounded: each line's tax, or once the tax of the whole document. A seller elects one."""
+
+    DOCUMENT = "document", _("once for the document")
+    ITEM = "item", _("line by line")
+
+
+class TaxRounding(models.TextChoices):
+    """How a part of the smallest unit is rounded; see `core.money.Rounding`."""
+
+    HALF_UP = "half_up", _("to the nearest, half up")
+    HALF_EVEN = "half_even", _("to the nearest, half to even")
+    DOWN = "down", _("down")
+    UP = "up", _("up")
+
+
 class ShopProfile(models.Model):
     """What the shop says of itself, and the figures it works with. Exactly one row."""
 
@@ -49,7 +65,29 @@ class ShopProfile(models.Model):
     reminder_days = models.PositiveSmallIntegerField(default=4)
     warranty_days = models.PositiveSmallIntegerField(default=90)
     minutes_per_day = models.PositiveSmallIntegerField(default=300)
+    # How prices are written and tax is rounded; see `ledger.tax`.
+    prices_include_tax = models.BooleanField(default=False)
+    tax_reduced_millipercent = models.PositiveIntegerField(default=0)
+    tax_basis = models.CharField(max_length=8, choices=TaxBasis.choices, default=TaxBasis.DOCUMENT)
+    tax_rounding = models.CharField(max_length=10, choices=TaxRounding.choices, default=TaxRounding.HALF_UP)
+    # What quotes are reckoned with; see `quotes.pricing`. Money is in minor units of the currency.
+    labour_rate_minor = models.PositiveBigIntegerField(default=0, help_text="for an hour, before tax; 0: services only")
+    labour_step_minutes = models.PositiveSmallIntegerField(default=15)
+    urgency_millipercent = models.PositiveIntegerField(default=0)
+    insurance_millipercent = models.PositiveIntegerField(default=0)
+    insurance_least_minor = models.PositiveBigIntegerField(default=0)
+    fee_credited = models.BooleanField(default=True, help_text="the diagnosis fee is part of an approved quote's work")
+    deposit_percent = models.PositiveSmallIntegerField(default=0)
+    deposit_from_minor = models.PositiveBigIntegerField(default=0)
+    payment_link = models.CharField(max_length=300, blank=True)
     payment_words = models.TextField(blank=True)
+    # Messages wait until the morning between these, in the customer's zone; several within the minutes become one.
+    quiet_from = models.TimeField(null=True, blank=True)
+    quiet_until = models.TimeField(null=True, blank=True)
+    digest_minutes = models.PositiveSmallIntegerField(default=2)
+    # How sure a promised date is, and whose public holidays are kept: a country, or country-region.
+    promise_percent = models.PositiveSmallIntegerField(default=80)
+    holidays_of = models.CharField(max_length=10, blank=True)
     packing_words = models.TextField(blank=True)
     terms_save_data = models.TextField(
         default="Save data in the unit or on its cards may be lost during the work. The shop cannot restore it."

@@ -119,6 +119,16 @@ _RANGES = {
     "warranty_days": (0, 3650),
     "minutes_per_day": (1, 1440),
     "tax_rate_millipercent": (0, 100_000),
+    "tax_reduced_millipercent": (0, 100_000),
+    "labour_rate_minor": (0, LARGEST_MINOR),
+    "labour_step_minutes": (1, 240),
+    "urgency_millipercent": (0, 1_000_000),
+    "insurance_millipercent": (0, 100_000),
+    "insurance_least_minor": (0, LARGEST_MINOR),
+    "deposit_percent": (0, 100),
+    "deposit_from_minor": (0, LARGEST_MINOR),
+    "digest_minutes": (0, 240),
+    "promise_percent": (50, 99),
     "diagnosis_fee_minor": (0, LARGEST_MINOR),
 }
 _KNOWN_ELSEWHERE = {
