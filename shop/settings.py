@@ -109,7 +109,7 @@ MIDDLEWARE = [
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "django.middleware.gzip.GZipMiddleware",
     "django.contrib.sessions.middleware.SessionMiddleware",
-    "django.middleware.locale.LocaleMiddleware",
+    "shop.core.middleware.CustomersLanguage",
     "django.middleware.common.CommonMiddleware",
     "shop.core.middleware.NoNullCharacters",
     "django.middleware.csrf.CsrfViewMiddleware",
@@ -212,6 +212,7 @@ CELERY_BEAT_SCHEDULE = {
     "seal the trail": {"task": "core.seal_trail", "schedule": 300.0, "options": {"expires": 300}},
     "sweep notices": {"task": "notices.sweep", "schedule": 5.0, "options": {"expires": 10}},
     "remind and expire quotes": {"task": "quotes.remind_and_expire", "schedule": 600.0, "options": {"expires": 600}},
+    "plan the night over": {"task": "planning.tonight", "schedule": 1800.0, "options": {"expires": 1800}},
 }
 CACHES = (
     {"default": {"BACKEND": "django.core.cache.backends.redis.RedisCache", "LOCATION": BROKER_URL}}
@@ -223,6 +224,12 @@ CACHES = (
         }
     }
 )
+
+# The planner works in a process of its own, within so much memory; more than that and the last plan stays.
+_planning_memory = _text("WICKLINE_PLANNING_MEMORY_MB", "2048")
+if not (_planning_memory.isascii() and _planning_memory.isdigit()):
+    raise ImproperlyConfigured(f"WICKLINE_PLANNING_MEMORY_MB is {_planning_memory!r}: write a number of megabytes.")
+PLANNING_MEMORY_MB = int(_planning_memory)
 
 # Without a mail server messages are written to files, so that nothing is lost while a shop is being set up.
 _email_url = _text("WICKLINE_EMAIL_URL", "")
@@ -238,8 +245,44 @@ else:
 EMAIL_TIMEOUT = 20
 DEFAULT_FROM_EMAIL = _text("WICKLINE_FROM_EMAIL", "shop@localhost")
 
+
+def _pairs(name: str, default: str) -> dict[str, str]:
+    """Read names and what stands for them, like to=recipient,text=body."""
+    pairs = [pair.partition("=") for pair in _text(name, default).split(",")]
+    if not all(ours.strip() and equals and theirs.strip() for ours, equals, theirs in pairs):
+        raise ImproperlyConfigured(f"{name} cannot be read: write it like {default}.")
+    return {ours.strip(): theirs.strip() for ours, _equals, theirs in pairs}
+
+
+# Text messages go through an HTTP gateway; without its address there are none. See `notices.sms`.
+SMS_URL = _text("WICKLINE_SMS_URL", "")
+_gateway = urlsplit(SMS_URL)
+if SMS_URL and not (_gateway.scheme == "https" or (_gateway.scheme == "http" and _gateway.hostname == "127.0.0.1")):
+    raise ImproperlyConfigured("WICKLINE_SMS_URL is not like https://gateway.example/messages.")
+_header_name, _colon, _header_value = _text("WICKLINE_SMS_HEADER", "").partition(":")
+if _header_name and not _colon:
+    raise ImproperlyConfigured("WICKLINE_SMS_HEADER has no colon: write it like Authorization: Bearer word.")
+SMS_HEADER = {_header_name.strip(): _header_value.strip()} if _colon else {}
+SMS_FORM = _text("WICKLINE_SMS_FORM", "json")
+if SMS_FORM not in ("json", "form"):
+    raise ImproperlyConfigured(f"WICKLINE_SMS_FORM is {SMS_FORM!r}: write json or form.")
+SMS_FIELDS = _pairs("WICKLINE_SMS_FIELDS", "to=to,text=text,sender=sender,reference=reference")
+if not {"to", "text"} <= set(SMS_FIELDS) <= {"to", "text", "sender", "reference"}:
+    raise ImproperlyConfigured("WICKLINE_SMS_FIELDS names to and text, and may name sender and reference.")
+SMS_SENDER = _text("WICKLINE_SMS_SENDER", "")
+SMS_NUMBER = _text("WICKLINE_SMS_NUMBER", "id")
+# In seconds: for each wait, and for the whole conversation, which must be well within the lease of an envelope.
+SMS_TIMEOUT, SMS_DEADLINE = 15, 45
+SMS_REPORT_SECRET = _text("WICKLINE_SMS_REPORT_SECRET", "")
+if SMS_REPORT_SECRET and len(SMS_REPORT_SECRET) < 20:
+    raise ImproperlyConfigured("WICKLINE_SMS_REPORT_SECRET is shorter than 20 characters: make a longer random one.")
+SMS_REPORT_FIELDS = _pairs("WICKLINE_SMS_REPORT_FIELDS", "reference=reference,number=id,status=status")
+SMS_DELIVERED = frozenset(_text("WICKLINE_SMS_DELIVERED", "delivered").lower().split(","))
+SMS_FAILED = frozenset(_text("WICKLINE_SMS_FAILED", "failed,undelivered,rejected,expired").lower().split(","))
+
 LANGUAGE_CODE = "en"
-LANGUAGES = [("en", "English")]
+# Each in its own language, as it is offered to a reader.
+LANGUAGES = [("en", "English"), ("de", "Deutsch"), ("fr", "Français")]
 LOCALE_PATHS = [BASE_DIR / "shop" / "locale"]
 USE_TZ = True
 TIME_ZONE = "UTC"

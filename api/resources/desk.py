@@ -6,9 +6,9 @@ from uuid import UUID
 
 from rest_framework import serializers
 
-from api.fields import Given, GivenRow, Taken, Text, minor, text, whole
+from api.fields import Given, GivenRow, Taken, Text, YesNo, minor, text, whole
 from api.operation import Call, Endpoint, operation
-from shop.core.models import ShopProfile
+from shop.core.models import ShopProfile, TaxBasis, TaxRounding
 from shop.core.profile import change_profile, profile
 from shop.floor.flows import pickup
 from shop.notices import actions as notices
@@ -128,7 +128,11 @@ class ProfileOut(GivenRow):
         fields = [
             "version", "name", "street", "town", "email", "phone", "currency", "locale", "time_zone",
             "tax_rate_millipercent", "tax_name", "diagnosis_fee_minor", "quote_days", "warranty_days",
-            "minutes_per_day",
+            "minutes_per_day", "prices_include_tax", "tax_reduced_millipercent", "tax_basis", "tax_rounding",
+            "labour_rate_minor", "labour_step_minutes", "urgency_millipercent", "insurance_millipercent",
+            "insurance_least_minor", "fee_credited", "deposit_percent", "deposit_from_minor", "payment_link",
+            "payment_words", "packing_words", "quiet_from", "quiet_until", "digest_minutes", "promise_percent",
+            "holidays_of",
         ]  # fmt: skip
 
 
@@ -145,6 +149,26 @@ class ProfileChange(Taken):
     quote_days = whole(1, 365, required=False)
     warranty_days = whole(0, 3650, required=False)
     minutes_per_day = whole(1, 1440, required=False)
+    prices_include_tax = YesNo(required=False)
+    tax_reduced_millipercent = whole(0, 100_000, required=False)
+    tax_basis = serializers.ChoiceField(TaxBasis.choices, required=False)
+    tax_rounding = serializers.ChoiceField(TaxRounding.choices, required=False)
+    labour_rate_minor = minor(required=False)
+    labour_step_minutes = whole(1, 240, required=False)
+    urgency_millipercent = whole(0, 1_000_000, required=False)
+    insurance_millipercent = whole(0, 100_000, required=False)
+    insurance_least_minor = minor(required=False)
+    fee_credited = YesNo(required=False)
+    deposit_percent = whole(0, 100, required=False)
+    deposit_from_minor = minor(required=False)
+    payment_link = Text(max_length=300, required=False, allow_blank=True)
+    payment_words = Text(max_length=2000, required=False, allow_blank=True)
+    packing_words = Text(max_length=2000, required=False, allow_blank=True)
+    quiet_from = serializers.TimeField(required=False, allow_null=True)
+    quiet_until = serializers.TimeField(required=False, allow_null=True)
+    digest_minutes = whole(0, 240, required=False)
+    promise_percent = whole(50, 99, required=False)
+    holidays_of = Text(max_length=10, required=False, allow_blank=True)
 
 
 class Profile(Endpoint):

@@ -1,4 +1,4 @@
-"""The customer's own addresses: one unit, known by its link, and the answer to its quote."""
+"""The customer's own addresses: the units behind a link, the answer to a quote, and questions."""
 
 from uuid import UUID
 
@@ -6,16 +6,19 @@ from rest_framework import serializers
 from rest_framework.exceptions import NotAuthenticated
 
 from api.auth import LinkAuthentication
-from api.fields import Given
+from api.fields import LARGEST_WHOLE, Given, Taken, text
 from api.operation import Call, Endpoint, operation
 from api.resources.common import existing
 from api.resources.money import DueOut
+from api.resources.questions import QuestionOut
 from api.resources.quotes import AnswerIn, DecisionOut, QuoteOut, answered
 from api.throttles import LinkThrottle
-from shop.floor.customer_view import CustomerView, view_of
+from shop.floor.customer_reading import read, units_behind_link
+from shop.floor.customer_view import CustomerView, view_in
 from shop.floor.flows import quote as flows
-from shop.quotes.models import Decision, QuoteVersion
-from shop.units import queries
+from shop.quotes.models import Decision, Question, QuoteVersion
+from shop.quotes.questions import LIMIT, ask
+from shop.units.models import CustomerLink
 
 
 class LinkEndpoint(Endpoint):
@@ -36,6 +39,15 @@ class StopOut(Given):
     back = serializers.BooleanField(source="stop.back")
 
 
+class OtherOut(Given):
+    """Another unit of the same customer."""
+
+    number = serializers.CharField()
+    model = serializers.CharField()
+    where = serializers.CharField()
+    left = serializers.BooleanField()
+
+
 class ProgressOut(Given):
     """A unit as its customer sees it: where it is, when it is done, what it costs."""
 
@@ -46,26 +58,42 @@ class ProgressOut(Given):
     where = serializers.CharField()
     when = serializers.CharField()
     cost = serializers.CharField()
-    do_next = serializers.CharField()
+    step = serializers.CharField()
+    do_next = serializers.ListField(child=serializers.CharField())
     stops = StopOut(source="trace.marks", many=True)
     promised_on = serializers.DateField(allow_null=True)
     promise_percent = serializers.IntegerField(allow_null=True)
     quote = QuoteOut(allow_null=True)
     due = DueOut()
+    deposit_minor = serializers.IntegerField()
+    warranty_until = serializers.DateField(allow_null=True)
+    questions = QuestionOut(many=True)
+    others = OtherOut(many=True)
     left = serializers.BooleanField()
     changed_at = serializers.DateTimeField()
     version = serializers.IntegerField()
 
 
-class Progress(LinkEndpoint):
-    """The customer's unit."""
+class UnitQuery(Taken):
+    """Which of the customer's units, by its number; the link's own when left out."""
 
-    @operation("get_progress", verb="quotes.decide", gives=ProgressOut)
+    unit = serializers.IntegerField(required=False, min_value=1, max_value=LARGEST_WHOLE)
+
+
+class Progress(LinkEndpoint):
+    """The customer's units."""
+
+    @operation("get_progress", verb="quotes.decide", query=UnitQuery, gives=ProgressOut)
     def get(self, call: Call) -> CustomerView:
-        """Show the unit behind the link."""
-        if call.link is None:
-            raise NotAuthenticated
-        return view_of(queries.one(call.link.unit_id))
+        """Show a unit behind the link."""
+        units = units_behind_link(_link(call))
+        return view_in(read(units, call.query.get("unit")))
+
+
+def _link(call: Call) -> CustomerLink:
+    if call.link is None:
+        raise NotAuthenticated
+    return call.link
 
 
 class LinkAnswer(LinkEndpoint):
@@ -73,11 +101,26 @@ class LinkAnswer(LinkEndpoint):
 
     @operation("answer_quote", verb="quotes.decide", takes=AnswerIn, gives=DecisionOut)
     def post(self, call: Call, quote_id: UUID) -> Decision:
-        """Say yes or no to the quote of the unit behind the link."""
-        if call.link is None:
-            raise NotAuthenticated
-        # Another unit's quote is not there for this link, as if it had never been.
-        existing(QuoteVersion, quote_id, unit=call.link.unit_id)
+        """Say yes or no to a quote for one of the units behind the link."""
+        # Another customer's quote is not there for this link, as if it had never been.
+        quote = existing(QuoteVersion, quote_id, unit__in=units_behind_link(_link(call)))
         return flows.decide_quote(
-            actor=call.actor, quote_id=quote_id, unit_id=call.link.unit_id, **answered(call)
+            actor=call.actor, quote_id=quote_id, unit_id=quote.unit_id, **answered(call)
         )  # fmt: skip
+
+
+class AskIn(Taken):
+    """A question, and about which unit; the link's own when left out."""
+
+    question = text(LIMIT, required=True)
+    unit = serializers.IntegerField(required=False, min_value=1, max_value=LARGEST_WHOLE)
+
+
+class LinkQuestion(LinkEndpoint):
+    """The customer's question."""
+
+    @operation("ask_question", verb="quotes.ask", takes=AskIn, gives=QuestionOut, status=201)
+    def post(self, call: Call) -> Question:
+        """Ask about a unit behind the link."""
+        reading = read(units_behind_link(_link(call)), call.data.get("unit"))
+        return ask(actor=call.actor, unit_id=reading.unit.id, text=call.data["question"])

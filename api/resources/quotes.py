@@ -1,5 +1,6 @@
 """Quotes: editions, their lines, sending them, and the answer given at the counter."""
 
+from dataclasses import fields
 from typing import Any
 from uuid import UUID
 
@@ -12,36 +13,84 @@ from shop.boards.models import Service
 from shop.floor.flows import quote as flows
 from shop.parts.models import Part
 from shop.quotes import actions, queries
+from shop.quotes.line_checks import LARGEST_QUANTITY, LineGiven
 from shop.quotes.models import Decision, QuoteLine, QuoteVersion
-from shop.quotes.operations import LARGEST_QUANTITY, AddLine, ChangeLine, Operation, RemoveLine, SetNote
+from shop.quotes.operations import (
+    MOST_LINES,
+    AddLine,
+    ChangeLine,
+    MoveLine,
+    OfferService,
+    Operation,
+    RemoveLine,
+    SetNote,
+    SetReason,
+    UseTemplate,
+)
 from shop.quotes.queries import ShownQuote
 from shop.units import queries as units
 
 
 class LineOut(Given):
-    """One line of an edition."""
+    """One line of an edition. key stays the same from edition to edition; percentages are in millipercent."""
 
     id = serializers.UUIDField()
+    key = serializers.UUIDField()
     kind = serializers.CharField()
     words = serializers.CharField()
+    why = serializers.CharField()
+    about = serializers.CharField()
     quantity = serializers.IntegerField()
     unit_minor = serializers.IntegerField()
+    discount_millipercent = serializers.IntegerField()
+    percent_millipercent = serializers.IntegerField()
     net_minor = serializers.IntegerField()
-    taxed = serializers.BooleanField()
+    tax_class = serializers.CharField()
     optional = serializers.BooleanField()
     taken = serializers.BooleanField()
     option = serializers.CharField()
+    one_of = serializers.CharField()
+    may_skip = serializers.BooleanField()
+    needs = serializers.CharField()
+    whose_part = serializers.CharField(source="source")
+    donor = serializers.CharField()
 
 
 class OptionOut(Given):
-    """Lines that are taken or left together, and the total either way, tax included."""
+    """Lines that are taken or left together, and the total either way, tax included.
 
+    group names the options of which one is taken; needs_words the option without which this one makes no sense.
+    """
+
+    option = serializers.CharField()
     line_ids = serializers.ListField(child=serializers.UUIDField())
     words = serializers.ListField(child=serializers.CharField())
+    about = serializers.CharField()
     taken = serializers.BooleanField()
+    group = serializers.CharField()
+    may_skip = serializers.BooleanField()
+    needs_words = serializers.CharField()
     change_minor = serializers.IntegerField()
     total_with_minor = serializers.IntegerField()
     total_without_minor = serializers.IntegerField()
+
+
+class TaxOut(Given):
+    """What one rate comes to."""
+
+    tax_class = serializers.CharField()
+    rate_words = serializers.CharField()
+    taxable_minor = serializers.IntegerField()
+    tax_minor = serializers.IntegerField()
+
+
+class TermOut(Given):
+    """One term. asks tells whether it wants a yes of its own (its code in `agreed`), only_with for which options."""
+
+    code = serializers.CharField()
+    words = serializers.CharField()
+    asks = serializers.BooleanField()
+    only_with = serializers.CharField()
 
 
 class QuoteOut(Given):
@@ -55,15 +104,19 @@ class QuoteOut(Given):
     within_limit = serializers.BooleanField()
     currency = serializers.CharField()
     note = serializers.CharField()
-    terms = serializers.CharField()
+    why_changed = serializers.CharField()
+    terms = TermOut(many=True)
     lines = LineOut(many=True)
     options = OptionOut(many=True)
     net_minor = serializers.IntegerField()
     taxable_minor = serializers.IntegerField()
     tax_minor = serializers.IntegerField()
     total_minor = serializers.IntegerField()
+    taxes = TaxOut(many=True)
+    prices_include_tax = serializers.BooleanField()
     tax_name = serializers.CharField()
     tax_rate_words = serializers.CharField()
+    deposit_minor = serializers.IntegerField()
     fee_if_declined_total_minor = serializers.IntegerField()
     valid_until = serializers.DateField(allow_null=True)
     content_sha256 = serializers.CharField()
@@ -117,21 +170,39 @@ class OneQuote(Endpoint):
         return _shown(quote_id)
 
 
-class OperationIn(Taken):
-    """One change of a draft. op says which; the other fields are those that it reads, the rest are left out."""
+_LINE_OPS = ("add", "change")
+_OPS = (*_LINE_OPS, "remove", "move", "note", "reason", "template", "offer")
 
-    op = serializers.ChoiceField([(name, name) for name in ("add", "remove", "change", "note")])
+
+class OperationIn(Taken):
+    """One change of a draft. op says which; the other fields are those that it reads, the rest are left out.
+
+    needs is the id of a line of the option without which this one makes no sense; donor_number is the unit that a
+    harvested part comes from; text is the note, or the reason for a new edition.
+    """
+
+    op = serializers.ChoiceField([(name, name) for name in _OPS])
     line_id = serializers.UUIDField(required=False, allow_null=True, default=None)
-    kind = serializers.ChoiceField(QuoteLine.Kind.choices, required=False, default=QuoteLine.Kind.LABOUR)
+    kind = serializers.ChoiceField(QuoteLine.Kind.choices, required=False)
     words = Text(max_length=160, required=False)
+    why = Text(max_length=300, required=False, allow_blank=True)
     quantity = whole(1, LARGEST_QUANTITY, required=False)
     unit_minor = minor(required=False)
-    taxed = YesNo(required=False)
+    discount_millipercent = whole(0, 100_000, required=False)
+    percent_millipercent = whole(0, 1_000_000, required=False)
+    tax_class = serializers.ChoiceField(QuoteLine.TaxClass.choices, required=False)
     optional = YesNo(required=False)
     taken = YesNo(required=False)
-    service = IdOf(Service, required=False, allow_null=True, default=None)
-    part = IdOf(Part, required=False, allow_null=True, default=None)
-    note = Text(max_length=2000, required=False, allow_blank=True, default="")
+    one_of = Text(max_length=60, required=False, allow_blank=True)
+    may_skip = YesNo(required=False)
+    needs = Text(max_length=36, required=False, allow_blank=True)
+    whose_part = serializers.ChoiceField(QuoteLine.Source.choices, required=False, source="source")
+    donor_number = whole(1, 2_000_000_000, required=False)
+    service_id = IdOf(Service, required=False)
+    part_id = IdOf(Part, required=False)
+    position = whole(1, MOST_LINES, required=False, default=1)
+    template_id = serializers.UUIDField(required=False, allow_null=True, default=None)
+    text = Text(max_length=2000, required=False, allow_blank=True, default="")
 
 
 class ChangesIn(Taken):
@@ -140,21 +211,25 @@ class ChangesIn(Taken):
     operations = OperationIn(many=True, allow_empty=False)
 
 
+_GIVEN = tuple(field.name for field in fields(LineGiven))
+
+
 def _operation(said: dict[str, Any]) -> Operation:
     """Read one named operation."""
-    line_id = said["line_id"] or UUID(int=0)
-    given: dict[str, Any] = {
-        name: said[name] for name in ("words", "quantity", "unit_minor", "taxed", "optional") if name in said
-    }
-    taken = {"taken": said["taken"]} if "taken" in said else {}
-    if said["op"] == "note":
-        return SetNote(text=said["note"])
-    if said["op"] == "remove":
+    line_id, op = said["line_id"] or UUID(int=0), said["op"]
+    if op in _LINE_OPS:
+        given: dict[str, Any] = {name: said[name] for name in _GIVEN if name in said}
+        new: dict[str, Any] = {"kind": QuoteLine.Kind.LABOUR.value, "words": "", "unit_minor": 0}
+        return AddLine(**(new | given)) if op == "add" else ChangeLine(line_id=line_id, **given)
+    if op == "move":
+        return MoveLine(line_id=line_id, position=said["position"])
+    if op == "template":
+        return UseTemplate(template_id=said["template_id"] or UUID(int=0))
+    if op == "offer":
+        return OfferService(service_id=said.get("service_id") or UUID(int=0))
+    if op == "remove":
         return RemoveLine(line_id=line_id)
-    if said["op"] == "change":
-        return ChangeLine(line_id=line_id, **given, **taken)
-    whole_line: dict[str, Any] = {"words": "", "unit_minor": 0} | given | taken
-    return AddLine(kind=said["kind"], service_id=said["service"], part_id=said["part"], **whole_line)
+    return SetNote(text=said["text"]) if op == "note" else SetReason(text=said["text"])
 
 
 class QuoteChanges(Endpoint):
@@ -207,12 +282,13 @@ class GoAhead(Endpoint):
 
 
 class AnswerIn(Taken):
-    """Yes or no to the edition that was shown, with the optional lines taken."""
+    """Yes or no to the edition that was shown, the optional lines taken, and the terms that got a yes of their own."""
 
     approve = YesNo()
     taken_line_ids = serializers.ListField(
         child=serializers.UUIDField(), required=False, default=list, max_length=100
     )  # fmt: skip
+    agreed = serializers.ListField(child=text(20), required=False, default=list, max_length=20)
     shown_sha256 = text(64, required=True)
     reason = text(1000)
 
@@ -229,4 +305,4 @@ class QuoteAnswer(Endpoint):
 
 def answered(call: Call) -> dict[str, Any]:
     """Return an answer as the flow takes it."""
-    return {**call.data, "taken_line_ids": tuple(call.data["taken_line_ids"])}
+    return {**call.data, "taken_line_ids": tuple(call.data["taken_line_ids"]), "agreed": tuple(call.data["agreed"])}

@@ -38,6 +38,11 @@ def services() -> QuerySet[Service]:
     return Service.objects.filter(retired_at=None).order_by("name").prefetch_related(Prefetch("parts", brought))
 
 
+def extras() -> QuerySet[Service]:
+    """Return the services that are usually offered as options, by name. One query."""
+    return Service.objects.filter(retired_at=None, optional_extra=True).order_by("name")
+
+
 def variants_of(model: DeviceModel) -> list[str]:
     """Return the variants that any edition of a model's boards names, in the order they were named. One query."""
     named = BoardEdition.objects.filter(revision__model=model).order_by("number").values_list("variants", flat=True)

@@ -4,6 +4,7 @@ from uuid import UUID
 
 from django.db import transaction
 
+from shop.books.deposits import settle
 from shop.books.models import Payment
 from shop.books.posting import post_payment
 from shop.books.queries import Due, amount_due
@@ -30,7 +31,9 @@ def take_payment(*, actor: Actor, unit_id: UUID, amount_minor: int, method: str,
         unit = lock(Unit, pk=unit_id)
         due = amount_due(unit)
         _refuse_too_much(unit, due, amount_minor)
-        return _keep(payment, unit, actor, amount_minor, due, what="payment_taken")
+        kept = _keep(payment, unit, actor, amount_minor, due, what="payment_taken")
+        settle(unit, actor)
+        return kept
 
 
 def give_back(

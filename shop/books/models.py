@@ -5,6 +5,7 @@ from django.db.models import Q
 from django.utils.translation import gettext_lazy as _
 
 from shop.core.models import Row
+from shop.quotes.models import QuoteVersion
 from shop.units.models import Unit
 
 
@@ -22,6 +23,8 @@ class Invoice(Row):
     tax_rate_millipercent = models.PositiveIntegerField()
     tax_minor = models.BigIntegerField()
     total_minor = models.BigIntegerField()
+    prices_include_tax = models.BooleanField(default=False)
+    taxes = models.TextField(default="[]", help_text="Canonical JSON: rate_millipercent, taxable_minor, tax_minor")
     issued_on = models.DateField()
 
     class Meta:
@@ -57,6 +60,31 @@ class Payment(Row):
         verbose_name = _("payment")
         ordering = ["number"]
         constraints = [models.CheckConstraint(condition=~Q(amount_minor=0), name="books_payment_not_nil")]
+
+
+class PaymentRequest(Row):
+    """Money asked for on an approved quote before its bill: a deposit. No card data is touched.
+
+    It is open until it is settled by payments or waived by the shop.
+    """
+
+    unit = models.ForeignKey(Unit, on_delete=models.PROTECT, related_name="payment_requests")
+    quote = models.ForeignKey(QuoteVersion, on_delete=models.PROTECT, related_name="payment_requests")
+    amount_minor = models.PositiveBigIntegerField()
+    currency = models.CharField(max_length=3)
+    settled_at = models.DateTimeField(null=True, blank=True)
+    waived_at = models.DateTimeField(null=True, blank=True)
+
+    class Meta:
+        verbose_name = _("payment request")
+        ordering = ["created_at"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["unit"], condition=Q(settled_at=None, waived_at=None), name="books_request_one_open"
+            ),
+            models.CheckConstraint(condition=Q(amount_minor__gt=0), name="books_request_not_nil"),
+            models.CheckConstraint(condition=Q(settled_at=None) | Q(waived_at=None), name="books_request_one_end"),
+        ]
 
 
 class Release(Row):

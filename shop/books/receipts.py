@@ -17,8 +17,8 @@ from shop.books.steps import bill_to, from_shop
 from shop.core import clock, money
 from shop.core.models import ShopProfile
 from shop.core.profile import profile
+from shop.core.reader import reader_locale
 from shop.core.reasons import Reason, Refused
-from shop.quotes.pricing import rate_words
 from shop.units.models import Unit
 
 
@@ -38,16 +38,16 @@ def receipt_pdf(unit: Unit) -> bytes:
 
 @dataclass(frozen=True, slots=True)
 class _Words:
-    """How the shop writes amounts and days."""
+    """How amounts and days are written for whoever reads the receipt; the paper is the shop's."""
 
     shop: ShopProfile
     currency: str
 
     def amount(self, minor: int) -> str:
-        return money.show(minor, self.currency, self.shop.locale)
+        return money.show(minor, self.currency, reader_locale())
 
     def day(self, on: date) -> str:
-        return str(format_date(on, "long", locale=self.shop.locale.replace("-", "_")))
+        return str(format_date(on, "long", locale=reader_locale()))
 
     def payments(self, paid: list[Payment]) -> Block:
         head = (_("Receipt no."), _("Day"), _("How"), _("Amount"))
@@ -58,7 +58,7 @@ class _Words:
                 _("given back, {method}").format(method=row.get_method_display())
                 if row.amount_minor < 0
                 else row.get_method_display(),
-                money.show(row.amount_minor, row.currency, self.shop.locale),
+                money.show(row.amount_minor, row.currency, reader_locale()),
             )
             for row in paid
         )
@@ -78,7 +78,6 @@ def _billed(invoice: Invoice, paid: list[Payment], due: Due, words: _Words) -> S
         (line["words"], str(line["quantity"]), amount(line["unit_minor"]), amount(line["net_minor"]))
         for line in json.loads(invoice.lines)
     )
-    tax = f"{invoice.tax_name} {rate_words(invoice.tax_rate_millipercent)} %"
     head = (_("What"), _("Quantity"), _("Each"), _("Amount"))
     return Sheet(
         title=_("Invoice {invoice}").format(invoice=invoice.number),
@@ -87,12 +86,24 @@ def _billed(invoice: Invoice, paid: list[Payment], due: Due, words: _Words) -> S
         recipient=invoice.bill_to,
         locale=words.shop.locale,
         lines=Block(head=head, rows=lines, shares=(0.46, 0.14, 0.20, 0.20), figures_from=1),
-        sums=((_("Net"), amount(invoice.net_minor)), (tax, amount(invoice.tax_minor)),
+        sums=((_("Net"), amount(invoice.net_minor)), *_taxes(invoice, words),
               (_("Total"), amount(invoice.total_minor))),
         payments=words.payments(paid),
         standing=words.standing(due),
         closing=words.shop.payment_words if due.due_minor > 0 else "",
     )  # fmt: skip
+
+
+def _taxes(invoice: Invoice, words: _Words) -> tuple[tuple[str, str], ...]:
+    """Word the tax, a row for each rate; a bill of before that was kept has one."""
+    only = {"rate_millipercent": invoice.tax_rate_millipercent, "tax_minor": invoice.tax_minor}
+    return tuple(
+        (
+            f"{invoice.tax_name} {money.show_rate(row['rate_millipercent'], reader_locale())}",
+            words.amount(row["tax_minor"]),
+        )
+        for row in json.loads(invoice.taxes) or [only]
+    )
 
 
 def _deposited(unit: Unit, paid: list[Payment], due: Due, words: _Words) -> Sheet:

@@ -4,6 +4,7 @@ from django.utils.translation import gettext_lazy as _
 
 SENTENCES = {
     "invoice_issued_before": _("Unit {number} was billed already, with invoice {invoice}. Use that one."),
+    "no_deposit_open": _("No deposit is open for unit {number}, so there is none to waive."),
     "payment_nil": _("A payment of nothing cannot be taken. Write the amount."),
     "nothing_to_pay": _(
         "Nothing is to be paid for unit {number} yet. Have its quote approved or its invoice issued first."

@@ -3,6 +3,7 @@
 import hmac
 import json
 from datetime import timedelta
+from typing import Any
 
 from django.utils.formats import date_format
 from django.utils.translation import gettext as _
@@ -16,7 +17,7 @@ from shop.core.models import ShopProfile, TrailEntry
 from shop.core.numbering import next_number
 from shop.core.profile import profile
 from shop.core.reasons import Reason, Refused
-from shop.quotes.pricing import Totals
+from shop.quotes.lines import Totals
 from shop.units.links import pickup_code
 from shop.units.models import Unit
 
@@ -47,13 +48,24 @@ def issue_invoice(*, actor: Actor, unit: Unit, totals: Totals, tax_name: str) ->
         tax_rate_millipercent=totals.rate_millipercent,
         tax_minor=totals.tax_minor,
         total_minor=totals.total_minor,
+        prices_include_tax=totals.rules.inclusive,
+        taxes=_frozen_taxes(totals),
         issued_on=today(),
     )
-    postage = sum(line.net_minor for line in totals.lines if line.kind == "postage")
-    post_invoice(invoice, postage_minor=postage, deposited_minor=deposited)
+    post_invoice(invoice, postage_minor=_postage_net(totals), deposited_minor=deposited)
     facts = {"invoice": invoice.id, "number": invoice.number, "total_minor": invoice.total_minor}
     trail.write(unit, actor, "invoice_issued", facts=facts | {"currency": invoice.currency})
     return invoice
+
+
+def _postage_net(totals: Totals) -> int:
+    """Return what postage comes to without tax; after its share of discounts where tax is rounded by item."""
+    rules = totals.rules
+    postage = [line for line in totals.lines if line.kind == "postage"]
+    charged = [
+        (line.net_minor if line.settled_minor is None else line.settled_minor, line.line.tax_class) for line in postage
+    ]
+    return sum(minor - (rules.rounded(minor, tax_class) if rules.inclusive else 0) for minor, tax_class in charged)
 
 
 def bill_to(unit: Unit) -> str:
@@ -68,6 +80,19 @@ def from_shop(shop: ShopProfile) -> str:
     return "\n".join(part for part in (shop.name, shop.street, shop.town, shop.email, shop.phone) if part)
 
 
+def _frozen_taxes(totals: Totals) -> str:
+    rows = [
+        {"rate_millipercent": row.rate_millipercent, "taxable_minor": row.taxable_minor, "tax_minor": row.tax_minor}
+        for row in totals.table
+        if row.rate_millipercent
+    ]
+    return _canonical(rows)
+
+
+def _canonical(rows: list[dict[str, Any]]) -> str:
+    return json.dumps(rows, sort_keys=True, ensure_ascii=False, separators=(",", ":"))
+
+
 def _frozen_lines(totals: Totals) -> str:
     """Write the lines as canonical JSON: sorted keys, no spare blanks."""
     lines = [
@@ -80,7 +105,7 @@ def _frozen_lines(totals: Totals) -> str:
         }
         for line in totals.lines
     ]
-    return json.dumps(lines, sort_keys=True, ensure_ascii=False, separators=(",", ":"))
+    return _canonical(lines)
 
 
 def release(*, actor: Actor, unit: Unit, check_kind: str, code: str = "", document: str = "") -> Release:

@@ -42,7 +42,8 @@ def record(event: Event, *, address: str = "", who: str = "", **facts: str) -> N
     _log.log(level, "%s %s", event.value, words)
 
 
-_SECRET_PATH = re.compile(r"(/c/)[0-9a-f]{40}\b")
+# A customer's link, the link that stops messages, and the address that a gateway reports to.
+_SECRET_PATH = re.compile(r"((?:/c/|/c/stop/)(?=[\w-]{40})|/messages/reports/)[\w-]+")
 
 
 class WithoutSecrets(logging.Filter):

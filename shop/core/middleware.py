@@ -8,6 +8,8 @@ from typing import Any
 
 from django.conf import settings
 from django.http import HttpRequest, HttpResponse, HttpResponseBadRequest, QueryDict
+from django.middleware.locale import LocaleMiddleware
+from django.utils import translation
 from django.utils.translation import gettext as _
 
 from shop.core.profile import one_reading
@@ -43,6 +45,21 @@ class OneProfile:
         """Answer."""
         with one_reading():
             return self.get_response(request)
+
+
+class CustomersLanguage(LocaleMiddleware):
+    """Speak a customer's language on the customer's page: the one chosen there, else the browser's.
+
+    The shop's own pages keep to the shop's language, since staff share a screen.
+    """
+
+    def process_request(self, request: HttpRequest) -> None:
+        """Choose the language for this request."""
+        if request.path.startswith("/c/"):
+            super().process_request(request)
+        else:
+            translation.activate(settings.LANGUAGE_CODE)
+            request.LANGUAGE_CODE = translation.get_language()
 
 
 class CallersAddress:

@@ -6,6 +6,7 @@ to two digits are listed here from the standard (catalogue TX-14; ISO 4217:2015 
 
 import copy
 import re
+from collections.abc import Sequence
 from decimal import ROUND_CEILING, ROUND_DOWN, ROUND_HALF_EVEN, ROUND_HALF_UP, Decimal
 from enum import StrEnum
 
@@ -47,9 +48,51 @@ def minor_digits(currency: str) -> int:
 
 def to_minor(amount: Decimal, currency: str, rounding: Rounding = Rounding.HALF_UP) -> int:
     """Round a Decimal amount in major units once, and return whole minor units."""
+    return _rounded(amount, minor_digits(currency), rounding)
+
+
+def _rounded(amount: Decimal, places: int, rounding: Rounding) -> int:
     # Quantized before it is scaled: a product would be rounded to the context's 28 digits first, and so twice.
-    digits = minor_digits(currency)
-    return int(amount.quantize(Decimal(1).scaleb(-digits), rounding=_MODES[rounding]).scaleb(digits))
+    return int(amount.quantize(Decimal(1).scaleb(-places), rounding=_MODES[rounding]).scaleb(places))
+
+
+def to_step(minor: Decimal, step_minor: int = 1, rounding: Rounding = Rounding.HALF_UP) -> int:
+    """Round a Decimal amount in minor units once, to whole steps of step_minor, and return minor units.
+
+    Raises ValueError for a step below 1.
+    """
+    if step_minor < 1:
+        raise ValueError(f"{step_minor} minor units are no step to round to")
+    return _rounded(minor / step_minor, 0, rounding) * step_minor
+
+
+def share(minor: int, millipercent: int, rounding: Rounding = Rounding.HALF_UP) -> int:
+    """Return a percentage of an amount, in minor units, rounded once. 10 % is 10,000 millipercent."""
+    return to_step(exact_share(minor, millipercent), 1, rounding)
+
+
+def exact_share(minor: int, millipercent: int) -> Decimal:
+    """Return a percentage of an amount in minor units, unrounded."""
+    return Decimal(minor) * Decimal(millipercent).scaleb(-5)
+
+
+def allocate(minor: int, weights: Sequence[int]) -> list[int]:
+    """Divide an amount in proportion to weights so that the parts add up to it, in the order of the weights.
+
+    Largest remainder: each part is rounded down, and the units left over go to the largest remainders, among equal
+    ones to the larger weight, then to the earlier. A part is never above its weight when the amount is not above their
+    sum. Raises ValueError for an amount or a weight below zero, and for an amount without any weight.
+    """
+    whole = sum(weights)
+    if minor < 0 or min(weights, default=0) < 0 or (minor and not whole):
+        raise ValueError(f"cannot divide {minor} by the weights {list(weights)}")
+    if not minor:
+        return [0] * len(weights)
+    parts, rests = map(list, zip(*(divmod(minor * weight, whole) for weight in weights), strict=True))
+    neediest = sorted(range(len(weights)), key=lambda at: (-rests[at], -weights[at], at))
+    for at in neediest[: minor - sum(parts)]:
+        parts[at] += 1
+    return parts
 
 
 def to_major(minor: int, currency: str) -> Decimal:
@@ -57,13 +100,25 @@ def to_major(minor: int, currency: str) -> Decimal:
     return Decimal(minor).scaleb(-minor_digits(currency))
 
 
-def show(minor: int, currency: str, locale: str = "en_US") -> str:
-    """Write an amount as the locale does, with as many digits after the point as ISO 4217 gives the currency."""
+def show(minor: int, currency: str, locale: str = "en_US", *, accounting: bool = False) -> str:
+    """Write an amount as the locale does, with as many digits after the point as ISO 4217 gives the currency.
+
+    accounting writes amounts below zero as the locale's bookkeepers do, in English in brackets.
+    """
     where = Locale.parse(locale.replace("-", "_"))
-    pattern = copy.copy(where.currency_formats["standard"])
+    pattern = copy.copy(where.currency_formats["accounting" if accounting else "standard"])
     # The locale's own pattern has two digits for every currency, and Babel's table of currencies is not ISO 4217's.
     pattern.frac_prec = (minor_digits(currency),) * 2
     return str(pattern.apply(to_major(minor, currency), where, currency=currency, currency_digits=False))
+
+
+def show_rate(millipercent: int, locale: str = "en_US") -> str:
+    """Write a rate in per cent as the locale does, with as many decimals as it needs, at most three: 8875 is 8.875%."""
+    where = Locale.parse(locale.replace("-", "_"))
+    pattern = copy.copy(where.percent_formats[None])
+    # Left alone, the locale's pattern rounds to whole per cents.
+    pattern.frac_prec = (0, 3)
+    return str(pattern.apply(Decimal(millipercent).scaleb(-5), where))
 
 
 def read(text: str, currency: str, *, label: str, field: str = "", locale: str = "en_US") -> int:

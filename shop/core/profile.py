@@ -132,6 +132,10 @@ _RANGES = {
     "diagnosis_fee_minor": (0, LARGEST_MINOR),
 }
 _KNOWN_ELSEWHERE = {
+    "payment_link": (
+        lambda given: not given or given.startswith("https://"),
+        _("write an address that begins with https://"),
+    ),
     "currency": (lambda given: given in list_currencies(), _("no such currency, write one like USD.")),
     "locale": (_is_locale, _("no such language and country, write one like en-US.")),
     "phone_region": (lambda given: given in SUPPORTED_REGIONS, _("no such country, write one like US.")),

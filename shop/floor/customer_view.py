@@ -1,24 +1,47 @@
 """What a customer sees of their unit: the same data for the page and for the link-scoped endpoint."""
 
+from collections.abc import Iterable
+from contextlib import suppress
 from dataclasses import dataclass
 from datetime import date, datetime
+from uuid import UUID
 
-from django.utils.translation import gettext as _
-
-from shop.books.queries import Due, amount_due
-from shop.core import money
-from shop.core.models import ShopProfile
+from shop.books.queries import Due, due_of
+from shop.core.models import ShopProfile, TrailEntry
 from shop.core.profile import profile
-from shop.floor.story import long_day, spoken, trace_of
+from shop.core.reader import reader_locale
+from shop.core.reasons import Refused
+from shop.core.tagcode import printed
+from shop.floor import customer_words as words
+from shop.floor.customer_reading import Reading, read_one
+from shop.floor.forms import Ticked
+from shop.floor.story import spoken, trace_of
 from shop.floor.trace import Drawing
-from shop.quotes.queries import ShownQuote, present_quote, shown
-from shop.units import links, queries
-from shop.units.models import Outcome, Stage, Unit, UnitPhoto
+from shop.floor.warranty import warranty_until
+from shop.quotes.changes import LineChange
+from shop.quotes.models import Decision, Question, QuoteVersion
+from shop.quotes.shown import ShownQuote, changed_since, shown
+from shop.units import links
+from shop.units.models import Stage, Unit, UnitPhoto
+
+
+@dataclass(frozen=True, slots=True)
+class Other:
+    """Another unit of the same customer, in one line."""
+
+    number: str
+    model: str
+    where: str
+    left: bool
 
 
 @dataclass(frozen=True, slots=True)
 class CustomerView:
-    """One unit as its customer sees it. Money is minor units of currency; times are UTC."""
+    """One unit as its customer sees it. Money is minor units of currency; times are UTC.
+
+    changes say what the quote changes against the edition before, whose number is changed_from; decision is the
+    customer's last answer; before and after are the pictures to compare.
+    """
 
     number: str
     tag: str
@@ -27,17 +50,28 @@ class CustomerView:
     shop: ShopProfile
     stage: str
     where: str
+    step: str
     when: str
     cost: str
-    do_next: str
+    do_next: tuple[str, ...]
     trace: Drawing
     trace_words: str
     promised_on: date | None
     promise_percent: int | None
     quote: ShownQuote | None
+    changes: tuple[LineChange, ...]
+    changed_from: int
+    decision: Decision | None
+    decided_edition: int
     due: Due
+    deposit_minor: int
     pickup_code: str
     photos: tuple[UnitPhoto, ...]
+    before: UnitPhoto | None
+    after: UnitPhoto | None
+    questions: tuple[Question, ...]
+    others: tuple[Other, ...]
+    warranty_until: date | None
     zone: str
     changed_at: datetime
     left: bool
@@ -45,114 +79,100 @@ class CustomerView:
 
 
 def view_of(unit: Unit) -> CustomerView:
-    """Return the customer's view of a unit fetched with `units.queries.one`."""
-    shop = profile()
-    entries = list(queries.history(unit))
+    """Return the customer's view of one unit."""
+    return view_in(read_one(unit.pk))
+
+
+def view_in(reading: Reading, ticked: Ticked | None = None) -> CustomerView:
+    """Return the customer's view of what was read, the options of its quote as they are ticked on the customer's form.
+
+    What was ticked on a form of another edition, or is not on the quote, is let go. No query but the profile's.
+    """
+    shop, unit = profile(), reading.unit
     zone = (unit.customer.time_zone if unit.customer else "") or shop.time_zone
-    drawing = trace_of(unit, entries)
-    quote = present_quote(unit.id)
-    due = amount_due(unit)
+    drawing = trace_of(unit, list(reading.entries))
+    held = open_holds(reading.entries)
+    present = _present(reading.editions)
+    quote = _quote(present, ticked) if present else None
+    changes, changed_from = changed_since(present, reading.editions) if present and quote and quote.open else ((), 0)
+    decided = next((each for each in reading.editions if hasattr(each, "decision")), None)
+    due = due_of(unit, reading.editions, reading.money)
+    before, after = _pair(reading.photos)
     return CustomerView(
         number=str(unit),
-        tag=queries.tag_of(unit).printed_code,
+        tag=printed(reading.tag_code),
         band_digits=unit.band_digits,
         model=str(unit.model),
         shop=shop,
         stage=unit.stage,
-        where=_where(unit),
-        when=_when(unit, shop),
-        cost=_cost(unit, due, quote, shop),
-        do_next=_do_next(unit, due, quote, shop),
+        where=words.where(unit, held),
+        step=words.present_step(unit, reading.step_code, reading.steps_done, reading.steps_all),
+        when=words.when(unit),
+        cost=words.cost(unit, due, quote, shop),
+        do_next=tuple(words.do_next(unit, due, quote, reading.deposit_minor, shop)),
         trace=drawing,
-        trace_words=spoken(drawing, zone, shop.locale),
+        trace_words=spoken(drawing, zone, reader_locale()),
         promised_on=unit.promised_on,
         promise_percent=unit.promise_percent,
-        quote=shown(quote) if quote else None,
+        quote=quote,
+        changes=changes,
+        changed_from=changed_from,
+        decision=decided.decision if decided else None,
+        decided_edition=decided.edition if decided else 0,
         due=due,
-        pickup_code=_pickup_code(unit),
-        photos=tuple(queries.photos_of(unit, for_customer=True)),
+        deposit_minor=reading.deposit_minor,
+        pickup_code=_pickup_code(unit, reading.link_id),
+        photos=reading.photos,
+        before=before,
+        after=after,
+        questions=reading.questions,
+        others=tuple(_other(each) for each in reading.others),
+        warranty_until=warranty_until(unit),
         zone=zone,
-        changed_at=entries[-1].recorded_at,
+        changed_at=reading.entries[-1].recorded_at,
         left=bool(unit.outcome),
         version=unit.version,
     )
 
 
-def _pickup_code(unit: Unit) -> str:
+def open_holds(entries: Iterable[TrailEntry]) -> tuple[str, ...]:
+    """Return the kinds of the holds that are open at the end of a story, the oldest first."""
+    held: dict[str, None] = {}
+    for entry in entries:
+        if entry.what == "held":
+            held.setdefault(entry.after)
+        elif entry.what == "hold_lifted":
+            held.pop(entry.before, None)
+    return tuple(held)
+
+
+def _present(editions: Iterable[QuoteVersion]) -> QuoteVersion | None:
+    """Return the edition that the customer is to look at: the sent one, else the approved one."""
+    state = QuoteVersion.State
+    by_state = {each.state: each for each in editions if each.state in (state.SENT, state.APPROVED)}
+    return by_state.get(state.SENT) or by_state.get(state.APPROVED)
+
+
+def _quote(present: QuoteVersion, ticked: Ticked | None) -> ShownQuote:
+    if ticked and present.state == QuoteVersion.State.SENT and ticked.shown_sha256 == present.content_sha256:
+        with suppress(Refused):
+            return shown(present, taken=ticked.line_ids)
+    return shown(present)
+
+
+def _pair(photos: Iterable[UnitPhoto]) -> tuple[UnitPhoto | None, UnitPhoto | None]:
+    """Return the newest picture of the screen before the work and after it, where there are both."""
+    purpose = UnitPhoto.Purpose
+    newest = {photo.purpose: photo for photo in photos}
+    before, after = newest.get(purpose.BEFORE), newest.get(purpose.AFTER)
+    return (before, after) if before and after else (None, None)
+
+
+def _pickup_code(unit: Unit, link_id: UUID | None) -> str:
     """Return the code that releases the unit at the counter, while it is there to be collected."""
     waits = unit.stage == Stage.PICKUP and not unit.outcome and not unit.by_mail
-    return links.pickup_code(unit) if waits else ""
+    return links.code_of(link_id) if waits and link_id else ""
 
 
-def _waits_for_answer(unit: Unit) -> bool:
-    return any(hold.kind == "approval" for hold in getattr(unit, "open_holds", []))
-
-
-def _where(unit: Unit) -> str:
-    """Answer the customer's first question."""
-    if unit.outcome:
-        return _("It has left the shop: %(outcome)s.") % {"outcome": Outcome(unit.outcome).label}
-    if _waits_for_answer(unit):
-        return _("With us, waiting for your answer to the quote.")
-    held = getattr(unit, "open_holds", [])
-    if held:
-        return _("With us, on hold for: %(why)s.") % {"why": held[0].get_kind_display()}
-    words = {
-        Stage.INTAKE: _("With us. It is being written up."),
-        Stage.QUEUE: _("With us, in the queue for a bench."),
-        Stage.BENCH: _("On a bench, being worked on."),
-        Stage.TESTING: _("Repaired. It is being tested now."),
-        Stage.PICKUP: _("Ready to go back to you."),
-    }
-    if unit.stage == Stage.BENCH and unit.visit == "diagnosis":
-        return _("On a bench, being looked at.")
-    if unit.ending:
-        words[Stage.QUEUE] = _("With us. It will be closed up and given back.")
-        words[Stage.BENCH] = words[Stage.TESTING] = _("With us, being closed up.")
-    return words[Stage(unit.stage)]
-
-
-def _when(unit: Unit, shop: ShopProfile) -> str:
-    """Answer the second question, with what the date means."""
-    if unit.outcome or unit.stage == Stage.PICKUP:
-        return _("Done.")
-    if unit.promised_on is None:
-        return _("We name a day once the work is agreed.")
-    facts = {"day": long_day(unit.promised_on, shop.locale), "percent": unit.promise_percent}
-    return _("By %(day)s. We keep %(percent)s of 100 such dates.") % facts
-
-
-def _cost(unit: Unit, due: Due, quote: object, shop: ShopProfile) -> str:
-    """Answer the third question."""
-    if due.total_minor:
-        facts = {
-            "total": money.show(due.total_minor, due.currency, shop.locale),
-            "due": money.show(due.due_minor, due.currency, shop.locale),
-        }
-        return (
-            _("%(total)s in all, paid.") % facts
-            if due.due_minor <= 0
-            else _("%(total)s in all; %(due)s is open.") % facts
-        )
-    if quote is not None:
-        return _("See the quote below.")
-    if unit.agreed == Unit.Agreed.FEE:
-        fee = money.show(unit.agreed_fee_minor, shop.currency, shop.locale)
-        return _("Looking at it costs %(fee)s before tax; it is not charged when you approve the quote.") % {"fee": fee}
-    if unit.spending_limit_minor:
-        limit = money.show(unit.spending_limit_minor, shop.currency, shop.locale)
-        return _("Up to %(limit)s in all, with tax, without asking you again.") % {"limit": limit}
-    return _("Nothing is agreed yet. You will get a quote first.")
-
-
-def _do_next(unit: Unit, due: Due, quote: object, shop: ShopProfile) -> str:
-    """Say what the customer can do now."""
-    if unit.outcome:
-        return _("Keep this page: it is your record of the work.")
-    if _waits_for_answer(unit) and quote is not None:
-        return _("Please read the quote and tell us yes or no.")
-    if unit.stage == Stage.PICKUP and due.due_minor > 0:
-        return shop.payment_words or _("Pay at the counter when you collect it.")
-    if unit.stage == Stage.PICKUP:
-        return _("We send it to you.") if unit.by_mail else _("Come by and show the code below at the counter.")
-    return _("Nothing to do. We write to you when something changes.")
+def _other(unit: Unit) -> Other:
+    return Other(str(unit), str(unit.model), words.where(unit, ()), bool(unit.outcome))

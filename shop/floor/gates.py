@@ -8,6 +8,7 @@ from uuid import UUID
 from shop.boards.models import Service
 from shop.boards.queries import spots_of
 from shop.boards.selecting import selected
+from shop.books.deposits import open_requests
 from shop.books.queries import amount_due
 from shop.core import money
 from shop.core.models import ShopProfile
@@ -38,6 +39,7 @@ class _Asked:
     wants_video: frozenset[UUID]
     approved_within_limit: dict[UUID, bool]
     quote_waiting: frozenset[UUID]
+    deposit_due: dict[UUID, str]
 
 
 def facts_of(unit: Unit) -> Facts:
@@ -62,7 +64,15 @@ def _ask(units: Sequence[Unit]) -> _Asked:
         wants_video=frozenset(video.values_list("pk", flat=True)),
         approved_within_limit=dict(approved),
         quote_waiting=frozenset(sent.values_list("unit_id", flat=True)),
+        deposit_due=_deposits(queue),
     )
+
+
+def _deposits(unit_ids: Sequence[UUID]) -> dict[UUID, str]:
+    """Return what is open of the deposits that these units wait for, as amounts in words. One query."""
+    asked = open_requests(unit_ids)
+    locale = profile().locale if asked else ""
+    return {each.unit_id: money.show(each.left_minor, each.currency, locale) for each in asked}
 
 
 def _facts_of(unit: Unit, asked: _Asked) -> Facts:
@@ -142,6 +152,7 @@ def _queue(unit: Unit, asked: _Asked) -> dict[str, Any]:
         "diagnosis_agreed": unit.agreed != Unit.Agreed.NOTHING,
         "cleared": _free(unit) or quoted,
         "quote_waiting": unit.id in asked.quote_waiting,
+        "deposit_due": asked.deposit_due.get(unit.id, ""),
         "video_answers_missing": missing if unit.id in asked.wants_video else (),
     }
 
@@ -212,7 +223,7 @@ def offers_for(unit: Unit) -> list[Offer]:
 
 
 def offers_in_queue(units: Sequence[Unit]) -> list[list[Offer]]:
-    """Return for each of several units in the queue what may happen to it next. Five queries, however many units."""
+    """Return for each of several units in the queue what may happen to it next. Six queries, however many units."""
     asked = _ask(units)
     return [offers(_facts_of(unit, asked)) for unit in units]
 

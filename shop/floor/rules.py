@@ -28,6 +28,7 @@ class Facts:
     comeback_undecided: bool = False
     cleared: str = ""
     quote_waiting: bool = False
+    deposit_due: str = ""
     video_answers_missing: tuple[str, ...] = ()
     revision_known: bool = False
     board_photographed: bool = False
@@ -103,6 +104,11 @@ def work_cleared(f: Facts) -> Reason | None:
     if f.own or f.cleared:
         return None
     return Reason("quote_waiting") if f.quote_waiting else Reason("quote_missing")
+
+
+def deposit_paid(f: Facts) -> Reason | None:
+    """Where a deposit was asked for, work begins when it has arrived or the shop has waived it."""
+    return _when(f.deposit_due, "deposit_open", due=f.deposit_due)
 
 
 def video_answered(f: Facts) -> Reason | None:

@@ -18,6 +18,7 @@ SENTENCES = {
     ),
     "quote_waiting": _("The quote was sent and waits for the customer's answer."),
     "quote_missing": _("There is no approved quote. Write one and send it, or go ahead within the spending limit."),
+    "deposit_open": _("The deposit of {due} has not arrived. Take it, or waive it with a reason, then begin."),
     "video_answers_missing": _("A video modification needs to know: {names}. Ask the customer and write it down."),
     "not_opened": _("The unit was never opened, so there is nothing to close."),
     "must_be_closed": _("The unit is open. Take it to a bench and close it first."),

@@ -57,7 +57,14 @@ MOVES: dict[Move, Way] = {
     Move.START_WORK: Way(
         "queue",
         "bench",
-        (rules.still_open, rules.work_cleared, rules.insects_sealed, rules.not_held, rules.video_answered),
+        (
+            rules.still_open,
+            rules.work_cleared,
+            rules.deposit_paid,
+            rules.insects_sealed,
+            rules.not_held,
+            rules.video_answered,
+        ),
         needs_bench=True,
     ),
     Move.START_CLOSING: Way("queue", "bench", (rules.was_ended, rules.is_opened), needs_bench=True),

@@ -1,11 +1,13 @@
 """A unit's story in words and as stops of its trace, read from its own trail."""
 
+import re
 from collections.abc import Iterable
 from dataclasses import replace
 from datetime import date, datetime
 from zoneinfo import ZoneInfo
 
-from babel.dates import format_date, format_skeleton
+from babel import Locale
+from babel.dates import format_date, format_skeleton, match_skeleton
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
@@ -16,6 +18,9 @@ from shop.floor.trace import Drawing, Stop, draw, stages_ahead, went_back
 from shop.units.models import Hold, Outcome, Stage, Unit, Visit
 
 _STAGES = {stage.value: stage for stage in Stage}
+# In a pattern: words in quotes, which stay as they are, or a day's or month's name in short.
+_SHORT_NAMES = re.compile(r"'[^']*'|E+|c{3,4}|M{3,4}|L{3,4}")
+_LONG = {"E": "EEEE", "c": "cccc", "M": "MMMM", "L": "LLLL"}
 
 
 def stops_of(entries: Iterable[TrailEntry]) -> list[Stop]:
@@ -64,7 +69,7 @@ def spoken(drawing: Drawing, zone: str, locale: str) -> str:
         if stop.back:
             label = _("back to %(stage)s") % {"stage": label}
         parts.append(f"{label}, {short_date(stop.at, zone, locale)}")
-    return "; ".join(parts) + "."
+    return _("; ").join(parts).removesuffix(".") + "."
 
 
 def short_date(moment: datetime, zone: str, locale: str) -> str:
@@ -75,7 +80,11 @@ def short_date(moment: datetime, zone: str, locale: str) -> str:
 
 def long_day(day: date, locale: str) -> str:
     """Write a day with its weekday: "Thursday, March 12"."""
-    return format_skeleton("EEEEMMMMd", datetime(day.year, day.month, day.day), locale=locale.replace("-", "_"))
+    where = Locale.parse(locale.replace("-", "_"))
+    known = where.datetime_skeletons
+    # The nearest pattern that the locale has may be a short one; then it is widened (CLDR: UTS 35, 4, "matching").
+    nearest = known[match_skeleton("EEEEMMMMd", known)].pattern
+    return format_date(day, _SHORT_NAMES.sub(lambda name: _LONG.get(name[0][0], name[0]), nearest), where)
 
 
 def headline(unit: Unit) -> str:

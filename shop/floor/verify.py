@@ -1,4 +1,4 @@
-"""Whether what is stored still adds up: the trail's chains, the stock's sums, the books against their documents."""
+"""Whether what is stored still adds up: the trail's chains, decisions and their papers, the stock's sums, the books."""
 
 from itertools import groupby
 from typing import Any
@@ -13,6 +13,7 @@ from shop.core.trail import broken_links
 from shop.ledger import accounts
 from shop.ledger.models import Posting
 from shop.ledger.queries import trial_balance
+from shop.quotes.papers import changed_since_stored
 from shop.stock.queries import verify as stock_mismatches
 from shop.units.models import Unit
 
@@ -21,7 +22,7 @@ _MONEY = (accounts.CASH, accounts.BANK, accounts.CARD, accounts.OTHER_MONEY)
 
 def problems() -> list[str]:
     """Return a sentence for each thing that does not add up; an empty list when all does."""
-    return [*_trails(), *_seals(), *_stock(), *_books()]
+    return [*_trails(), *_seals(), *_decisions(), *_stock(), *_books()]
 
 
 def _trails() -> list[str]:
@@ -41,6 +42,16 @@ def _seals() -> list[str]:
     broken = broken_seal()
     facts = {"date": broken.sealed_at.isoformat(timespec="minutes")} if broken else {}
     return [_("Rows of the trail that were sealed at %(date)s are missing or were changed.") % facts] if broken else []
+
+
+def _decisions() -> list[str]:
+    """Hash again what was shown, what was decided, and the papers of it. Reads all of them."""
+    words = {
+        "shown": _("What unit %(unit)s was shown in edition %(edition)s of its quote was changed since."),
+        "evidence": _("The evidence of the answer to edition %(edition)s of unit %(unit)s's quote was changed."),
+        "paper": _("The paper of the answer to edition %(edition)s of unit %(unit)s's quote was changed."),
+    }
+    return [words[what] % {"unit": quote.unit, "edition": quote.edition} for what, quote in changed_since_stored()]
 
 
 def _stock() -> list[str]:

@@ -1,135 +1,20 @@
-"""Sending, and sending again.
+"""What faces may call of this room."""
 
-No transaction is open while the mail server is spoken to: the claim is committed before, the outcome recorded after.
-Killed in between, the row becomes due again when its lease runs out.
-"""
+from shop.notices.choices import choose_messages
+from shop.notices.reports import take_bounce, take_sms_report
+from shop.notices.sending import LEASE, TRIES, send_again, send_envelope
+from shop.notices.template_actions import back_to_standard, keep_template, preview, try_out
 
-import logging
-from datetime import timedelta
-from uuid import UUID
-
-from django.db import transaction
-
-from shop.core import clock, trail
-from shop.core.actor import Actor, permit
-from shop.core.bell import ring
-from shop.core.duework import State, claim, finish
-from shop.core.locks import lock, save
-from shop.core.reasons import Reason, Refused
-from shop.notices.channels import CHANNELS, PermanentFailure, TransientFailure
-from shop.notices.models import Attempt, Envelope
-from shop.notices.rendering import render
-from shop.notices.sentences import INTERRUPTED
-from shop.notices.wishes import Route, route_now
-from shop.units.models import Unit
-
-_log = logging.getLogger("wickline.notices")
-# After each failed try so long until the next; when the list is used up, the envelope has failed.
-BACKOFF = tuple(timedelta(minutes=minutes) for minutes in (1, 5, 30, 120, 720))
-TRIES = len(BACKOFF) + 1
-# Longer than the slowest mail server can take: a dozen replies, each within EMAIL_TIMEOUT.
-LEASE = timedelta(minutes=5)
-_WORDS_LENGTH = 300
-
-
-def send_envelope(*, actor: Actor, envelope_id: UUID) -> Envelope | None:
-    """Send one envelope if it is due, and record what came of it.
-
-    Returns the envelope as it stands afterwards, or None when there was nothing to do: sent already, not due, or in
-    another worker's hand. Never raises for a message that cannot be sent: that is recorded.
-    """
-    permit(actor, "notices.send")
-    before = Envelope.objects.filter(pk=envelope_id).values_list("state", flat=True).first()
-    envelope = claim(Envelope, envelope_id, lease=LEASE)
-    if envelope is None:
-        return None
-    if before == State.CLAIMED and envelope.attempts > TRIES:
-        _record(envelope, actor, State.FAILED, words=INTERRUPTED)
-    else:
-        if before == State.CLAIMED:
-            # The one window that no sender can close: accepted by the server, killed before recording. It is counted,
-            # and the receiver can tell the second copy by its Message-ID.
-            Attempt.objects.create(envelope=envelope, ok=False, words=INTERRUPTED)
-        _send_or_cancel(envelope, actor)
-    return Envelope.objects.get(pk=envelope_id)
-
-
-def _send_or_cancel(envelope: Envelope, actor: Actor) -> None:
-    route = route_now(envelope)
-    if isinstance(route, str):
-        _record(envelope, actor, State.CANCELLED, words=route)
-    else:
-        _deliver(envelope, actor, route)
-
-
-def _deliver(envelope: Envelope, actor: Actor, route: Route) -> None:
-    """Render and send one claimed envelope along a route."""
-    envelope.channel, envelope.address, envelope.language = route.channel, route.address, route.language
-    try:
-        CHANNELS[route.channel].send(render(envelope))
-    except PermanentFailure as failure:
-        _record(envelope, actor, State.FAILED, words=str(failure))
-    except TransientFailure as failure:
-        _postpone(envelope, actor, str(failure))
-    except Exception as error:
-        # A slip of ours must not hold the row for ever: it is tried as often as anything else, then staff see it.
-        _log.exception("Envelope %s could not be sent", envelope.id)
-        _postpone(envelope, actor, f"The message could not be made: {type(error).__name__}")
-    else:
-        _record(envelope, actor, State.DONE, ok=True)
-
-
-def _postpone(envelope: Envelope, actor: Actor, words: str) -> None:
-    """Make the envelope due again later, or let it fail when it has been tried often enough."""
-    if envelope.attempts >= TRIES:
-        return _record(envelope, actor, State.FAILED, words=words)
-    return _record(envelope, actor, State.DUE, words=words)
-
-
-def _record(envelope: Envelope, actor: Actor, state: State, *, ok: bool = False, words: str = "") -> None:
-    """Record one try and where that leaves the envelope, in one transaction; the unit's trail hears of the end."""
-    over = state != State.DUE
-    with transaction.atomic():
-        units = _lock_units(envelope)
-        Attempt.objects.create(envelope=envelope, ok=ok, words=words[:_WORDS_LENGTH])
-        held = finish(
-            envelope,
-            state,
-            due_at=None if over else clock.now() + BACKOFF[envelope.attempts - 1],
-            done_at=clock.now() if over else None,
-            channel=envelope.channel,
-            address=envelope.address,
-            language=envelope.language,
-        )
-        if over and held:
-            _write_trail(envelope, units, actor, f"notice_{state.value}")
-
-
-def send_again(*, actor: Actor, envelope_id: UUID) -> Envelope:
-    """Make a failed envelope due again, with all its tries, and ring. It goes to where the customer is reached now.
-
-    Raises Missing, or Refused with `notice_not_failed`.
-    """
-    permit(actor, "notices.resend")
-    with transaction.atomic():
-        units = _lock_units(Envelope(pk=envelope_id))
-        envelope = lock(Envelope, pk=envelope_id)
-        if envelope.state != State.FAILED:
-            raise Refused(Reason("notice_not_failed", {"state": envelope.get_state_display()}))
-        envelope.state, envelope.due_at, envelope.attempts, envelope.done_at = State.DUE, clock.now(), 0, None
-        save(envelope, "state", "due_at", "attempts", "done_at")
-        _write_trail(envelope, units, actor, "notice_sent_again")
-        ring("notices.send", envelope_id)
-    return envelope
-
-
-def _lock_units(envelope: Envelope) -> list[Unit]:
-    """Lock the units that an envelope tells about, by primary key, before anything that hangs on them."""
-    ids = envelope.notices.filter(unit__isnull=False).order_by("unit_id").values_list("unit_id", flat=True)
-    return [lock(Unit, pk=unit_id) for unit_id in ids.distinct()]
-
-
-def _write_trail(envelope: Envelope, units: list[Unit], actor: Actor, what: str) -> None:
-    events = sorted(envelope.notices.values_list("event", flat=True))
-    for unit in units:
-        trail.write(unit, actor, what, facts={"envelope": str(envelope.id), "events": events})
+__all__ = [
+    "LEASE",
+    "TRIES",
+    "back_to_standard",
+    "choose_messages",
+    "keep_template",
+    "preview",
+    "send_again",
+    "send_envelope",
+    "take_bounce",
+    "take_sms_report",
+    "try_out",
+]

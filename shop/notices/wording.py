@@ -6,28 +6,12 @@ With a unit: tag, number.
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 
 from django.utils.functional import Promise
 from django.utils.translation import gettext_lazy as _
 
 from shop.notices.models import Event
-
-Known = Mapping[str, str]
-
-
-@dataclass(frozen=True, slots=True)
-class Line:
-    """One paragraph, and when it is said. The shop's own words are no text to translate."""
-
-    text: Promise | str
-    needs: tuple[str, ...] = ()
-    without: tuple[str, ...] = ()
-
-    def said(self, known: Known) -> bool:
-        """Tell whether everything the line needs is known, and nothing that rules it out."""
-        return all(known.get(name) for name in self.needs) and not any(known.get(name) for name in self.without)
-
+from shop.notices.placeholders import Line
 
 SUBJECTS: Mapping[Event, Promise] = {
     Event.ANNOUNCED: _("How to send us your {model}"),
@@ -35,12 +19,17 @@ SUBJECTS: Mapping[Event, Promise] = {
     Event.QUOTE_READY: _("The quote for your {model} is ready"),
     Event.QUOTE_REMINDER: _("The quote for your {model} still waits for your answer"),
     Event.QUOTE_WITHDRAWN: _("We have taken back the quote for your {model}"),
+    Event.QUOTE_EXPIRED: _("The quote for your {model} is no longer valid"),
+    Event.QUESTION_ANSWERED: _("We have answered your question about your {model}"),
     Event.APPROVED: _("You approved the quote for your {model}"),
     Event.DECLINED: _("You declined the quote for your {model}"),
+    Event.DEPOSIT_ASKED: _("A deposit for the work on your {model}"),
     Event.STARTED: _("We have begun with your {model}"),
+    Event.PROMISE_MOVED: _("Your {model} will be ready on another day"),
     Event.READY: _("Your {model} is ready"),
     Event.SHIPPED: _("Your {model} is on its way to you"),
     Event.COLLECTED: _("Thank you for bringing us your {model}"),
+    Event.LINK_RENEWED: _("The way to your page at {shop}"),
 }
 
 _PROMISE = Line(_("We expect to have it ready on {promised_on}."), needs=("promised_on",))
@@ -77,6 +66,8 @@ LINES: Mapping[Event, tuple[Line, ...]] = {
     ),
     Event.QUOTE_READY: (
         Line(_("We have looked at your {model} and written down what it needs and what that costs.")),
+        Line(_("This is version {edition}. It takes the place of the one before."), needs=("edition", "changes")),
+        Line(_("What has changed:\n{changes}"), needs=("changes",)),
         Line(_("The total comes to {total}, tax included."), needs=("total",)),
         Line(_("Open its page to see each line, take or leave the options, and approve or decline."), needs=("link",)),
         Line(_("The quote is valid until {valid_until}."), needs=("valid_until",)),
@@ -91,6 +82,17 @@ LINES: Mapping[Event, tuple[Line, ...]] = {
         Line(_("We have taken back our last quote for your {model}. You need not answer it.")),
         Line(_("You will hear from us when there is a new one.")),
     ),
+    Event.QUOTE_EXPIRED: (
+        Line(_("Our quote for your {model} has run out without an answer. Prices and parts may have changed since.")),
+        Line(_("If you still want the work done, tell us, and we write a new one.")),
+        Line(_("If you would rather have it back as it is, tell us that.")),
+    ),
+    Event.QUESTION_ANSWERED: (
+        Line(_("You asked about your {model}:\n{question}"), needs=("question",)),
+        Line(_("Our answer:\n{answer}"), needs=("answer",)),
+        Line(_("Our answer to your question about your {model} is on its page."), without=("answer",)),
+        Line(_("The quote and what else was said are on its page."), needs=("link", "answer")),
+    ),
     Event.APPROVED: (
         Line(_("Thank you. We have your approval for the work on your {model} and put it in the queue.")),
         Line(_("What you approved comes to {total}, tax included."), needs=("total",)),
@@ -104,6 +106,14 @@ LINES: Mapping[Event, tuple[Line, ...]] = {
         Line(_("You will hear from us when you can have it back.")),
         Line(_("If this was not you, or you changed your mind, tell us.")),
     ),
+    Event.DEPOSIT_ASKED: (
+        Line(_("Before we order parts and begin with your {model}, we ask for a deposit.")),
+        Line(_("The deposit is {deposit}."), needs=("deposit",)),
+        Line(_("It is part of the total of {total} and is taken off at the end."), needs=("deposit", "total")),
+        Line("{payment_words}", needs=("payment_words",)),
+        Line(_("You can pay here: {payment_link}"), needs=("payment_link",)),
+        Line(_("We begin when it has arrived.")),
+    ),
     Event.STARTED: (
         Line(_("Your {model} is on the bench, and we have begun with it."), without=("diagnosis",)),
         Line(
@@ -111,6 +121,13 @@ LINES: Mapping[Event, tuple[Line, ...]] = {
             needs=("diagnosis",),
         ),
         _PROMISE,
+    ),
+    Event.PROMISE_MOVED: (
+        Line(_("The day on which your {model} should be ready has moved.")),
+        Line(_("We now expect to have it ready on {promised_on}."), needs=("promised_on",)),
+        Line(_("Before we had said {moved_from}."), needs=("moved_from",)),
+        Line(_("Why: {reason}"), needs=("reason",)),
+        Line(_("If the new day does not suit you, tell us, and we see what can be done.")),
     ),
     Event.READY: (
         Line(_("Your {model} is finished here and can come back to you.")),
@@ -150,6 +167,12 @@ LINES: Mapping[Event, tuple[Line, ...]] = {
         ),
         Line(_("Its page keeps what was done and measured."), needs=("link",)),
     ),
+    Event.LINK_RENEWED: (
+        Line(_("Somebody asked us for the way to your page, most likely you. Here it is.")),
+        Line(
+            _("If you did not ask, there is nothing to do: the address went to nobody but you."),
+        ),
+    ),
 }
 
 CLOSING: tuple[Line, ...] = (
@@ -164,13 +187,9 @@ CLOSING: tuple[Line, ...] = (
 OPEN_PAGE = _("Open its page")
 GREETING = _("Hello {name},")
 GREETING_UNNAMED = _("Hello,")
+STOP = _("You do not want messages like this one? One tap on this page and they stop:")
+STOP_SHORT = _("No more of these: {stop}")
 
-
-def subject(event: str, known: Known) -> str:
-    """Word an event's subject in the language that is active."""
-    return str(SUBJECTS[Event(event)]).format_map(known)
-
-
-def sentences(lines: tuple[Line, ...], known: Known) -> list[str]:
-    """Word those of the lines that are to be said, in the language that is active."""
-    return [str(line.text).format_map(known) for line in lines if line.said(known)]
+# Several things in one message.
+NEWS_OF_ONE = _("Several things to tell about your {model}")
+NEWS_OF_SEVERAL = _("News about {count} of your units")

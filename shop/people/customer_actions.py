@@ -56,3 +56,17 @@ def change_customer(
             save(customer, *changed, "search")
             trail.write(customer, actor, "customer_changed", facts={"fields": sorted(changed)})
         return customer
+
+
+def choose_language(*, actor: Actor, customer_id: UUID, language: str) -> Customer:
+    """Keep the language that a customer chose on their page, for the messages too.
+
+    Raises Missing, or Refused with `not_a_choice`.
+    """
+    permit(actor, "people.choose_language")
+    with transaction.atomic():
+        customer = lock(Customer, pk=customer_id)
+        if apply(customer, {"language": language}):
+            save(customer, "language")
+            trail.write(customer, actor, "customer_changed", facts={"fields": ["language"]})
+    return customer

@@ -110,6 +110,7 @@ class Customer(Versioned):
         """How the customer wants to hear from the shop."""
 
         EMAIL = "email", _("e-mail")
+        SMS = "sms", _("text message")
         NONE = "none", _("not at all")
 
     trail_kind = "customer"

@@ -1,4 +1,4 @@
-"""What somebody may do about a promised date."""
+"""What somebody may do here: promise a date, say who works when, pin a unit, let one go first, ask for a plan."""
 
 from datetime import date, timedelta
 from uuid import UUID
@@ -9,9 +9,38 @@ from shop.core import clock, text
 from shop.core.actor import Actor, permit
 from shop.core.profile import profile
 from shop.core.reasons import Reason, Refused
-from shop.planning import steps
-from shop.planning.models import Promise
+from shop.planning import plans, promise_moves, solving, steps
+from shop.planning.facts_actions import (
+    REMOVABLE,
+    add_day_off,
+    add_extra_day,
+    add_shifts,
+    remove_fact,
+    set_alone,
+    set_figures,
+    set_skill,
+)
+from shop.planning.models import Plan, Promise
+from shop.planning.pin_actions import pin_unit, put_back, put_first, unpin_unit
 from shop.units.actions import present
+
+__all__ = [
+    "REMOVABLE",
+    "add_day_off",
+    "add_extra_day",
+    "add_shifts",
+    "ask_for_plan",
+    "make_plan",
+    "pin_unit",
+    "promise_by_hand",
+    "put_back",
+    "put_first",
+    "remove_fact",
+    "set_alone",
+    "set_figures",
+    "set_skill",
+    "unpin_unit",
+]
 
 _LONGEST = timedelta(days=365)
 
@@ -31,4 +60,25 @@ def promise_by_hand(*, actor: Actor, unit_id: UUID, version: int | None, on: dat
         raise Refused(Reason("promise_too_far", {"last": (today + _LONGEST).isoformat()}, "on"))
     with transaction.atomic():
         unit = present(unit_id, version=version)
-        return steps.promise_given(actor=actor, unit=unit, today=today, on=on, words=said)
+        made = steps.promise_given(actor=actor, unit=unit, today=today, on=on, words=said)
+        steps.ring()
+    return made
+
+
+def ask_for_plan(*, actor: Actor) -> None:
+    """Ask for a new plan now; the worker makes it in the background."""
+    permit(actor, "planning.change")
+    with transaction.atomic():
+        steps.ring()
+
+
+def make_plan(*, actor: Actor, effort: str = solving.QUICK) -> Plan:
+    """Make a plan from what holds now, store it, and tell customers of dates that moved. Returns the run.
+
+    effort is one of `solving.QUICK`, `USUAL`, `THOROUGH`.
+    """
+    permit(actor, "planning.plan")
+    made = plans.make(effort)
+    if made.run.state == Plan.State.DONE:
+        promise_moves.look_at(actor=actor, made=made)
+    return made.run

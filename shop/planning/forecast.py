@@ -15,33 +15,11 @@ from math import sqrt
 from statistics import NormalDist
 
 from shop.core.reasons import Reason, Refused
+from shop.planning.estimates import Estimate
 
 # Nobody can promise further ahead than this.
 HORIZON = timedelta(days=5 * 365)
 LEAST_PERCENT, MOST_PERCENT = 50, 99
-
-
-@dataclass(frozen=True, slots=True)
-class Estimate:
-    """Hands-on minutes of one job: if all goes well, most likely, if much goes wrong. 0 ≤ low ≤ likely ≤ high."""
-
-    low_min: float
-    likely_min: float
-    high_min: float
-
-    def __post_init__(self) -> None:
-        if not 0 <= self.low_min <= self.likely_min <= self.high_min:
-            raise ValueError("an estimate needs 0 ≤ low ≤ likely ≤ high")
-
-    @property
-    def mean_min(self) -> float:
-        """Return the expected minutes, (a + 4m + b) / 6."""
-        return (self.low_min + 4 * self.likely_min + self.high_min) / 6
-
-    @property
-    def sd_min(self) -> float:
-        """Return the standard deviation in minutes, (b − a) / 6."""
-        return (self.high_min - self.low_min) / 6
 
 
 @dataclass(frozen=True, slots=True)

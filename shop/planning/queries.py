@@ -7,7 +7,10 @@ from datetime import date, datetime
 from uuid import UUID
 
 from shop.core import clock
+from shop.core.profile import profile
+from shop.planning.calibration import KeptShare, kept_shares
 from shop.planning.forecast import Estimate
+from shop.planning.keeping import outcomes
 from shop.planning.models import Promise
 from shop.quotes.models import QuoteLine, QuoteVersion
 from shop.units.models import Hold, Stage, Unit
@@ -49,6 +52,15 @@ class Load:
 def latest(unit: Unit) -> Promise | None:
     """Return the promise that counts, the newest, or None."""
     return Promise.objects.filter(unit=unit).order_by("-created_at", "-pk").first()
+
+
+def record_of_promises() -> KeptShare | None:
+    """Return how many dates promised at the shop's percent were kept, with the interval; None before any is over.
+
+    Two queries.
+    """
+    percent = profile().promise_percent
+    return next((share for share in kept_shares(outcomes()) if share.percent == percent), None)
 
 
 def ahead_of(unit: Unit) -> list[Unit]:

@@ -3,50 +3,77 @@
 import json
 from datetime import date
 
-from shop.core import trail
+from shop.core import duework, trail
 from shop.core.actor import Actor
 from shop.core.locks import save
 from shop.core.profile import profile
 from shop.planning import queries
 from shop.planning.forecast import MOST_PERCENT, Situation, chance, forecast
 from shop.planning.models import Promise
+from shop.planning.outlook import figures_of, outlook_of
 from shop.units.models import Unit
 
-# How sure a promise is, unless the caller asks for another confidence.
+# How sure a promise is where the profile says nothing else.
 PERCENT = 80
 WORKING_WEEKDAYS = frozenset({0, 1, 2, 3, 4})
+REPLAN, CHANGED = "planning.replan", "changed"
 
 
-def promise(*, actor: Actor, unit: Unit, today: date, percent: int = PERCENT) -> Promise:
-    """Compute the date that will be kept with the given percent (50 to 99) and promise it.
+def ring() -> None:
+    """Ask, inside the caller's transaction, for a new plan: something that it was made from has changed."""
+    duework.wake(REPLAN, CHANGED)
 
-    today is the shop's calendar day. A date that comes out as it stands is left alone, and its promise returned. The
-    number of queries does not depend on how much is ahead. Raises Refused with `promise_beyond_horizon`.
+
+def promise(*, actor: Actor, unit: Unit, today: date, percent: int | None = None) -> Promise:
+    """Compute the date that will be kept with the given percent (50 to 99; else the profile's) and promise it.
+
+    today is the shop's calendar day. The date comes from the plan that is stored, with this unit after what the plan
+    has, and from the record of how long work really takes; where there is no plan yet, from the estimates ahead in the
+    queue. A date that comes out as it stands is left alone, and its promise returned. The number of queries does not
+    depend on how much is ahead. Raises Refused with `promise_beyond_horizon`.
     """
+    wanted = profile().promise_percent if percent is None else percent
+    on, figures = _by_plan(unit, wanted) or _by_estimates(unit, today, wanted)
+    before = queries.latest(unit)
+    if before and (before.on, before.percent) == (on, wanted) == (unit.promised_on, unit.promise_percent):
+        return before
+    return write_promise(unit, actor, on=on, percent=wanted, figures=figures)
+
+
+def _by_plan(unit: Unit, percent: int) -> tuple[date, dict[str, object]] | None:
+    """Return the date by the stored plan and the figures behind it, or None where no plan can say."""
+    seen = outlook_of(unit, percent)
+    return (seen.sure.on, figures_of(seen, seen.sure.on)) if seen else None
+
+
+def _by_estimates(unit: Unit, today: date, percent: int) -> tuple[date, dict[str, object]]:
     seen = situation(unit, today)
     expected = forecast(seen, percent)
-    before = queries.latest(unit)
-    if before and (before.on, before.percent) == (expected.on, percent) == (unit.promised_on, unit.promise_percent):
-        return before
     figures = _figures(seen) | {
         "mean_min": round(expected.mean_min, 1),
         "sd_min": round(expected.sd_min, 1),
         "minutes_until": expected.minutes_until,
         "chance_percent": round(expected.chance_percent, 1),
     }
-    return _write(unit, actor, on=expected.on, percent=percent, figures=figures)
+    return expected.on, figures
 
 
 def promise_given(*, actor: Actor, unit: Unit, today: date, on: date, words: str = "") -> Promise:
     """Promise a date that a person gave, with the confidence that the figures give it (1 to 99 percent)."""
-    seen = situation(unit, today)
-    percent = min(MOST_PERCENT, max(1, int(100 * chance(seen, on))))
-    figures = _figures(seen) | {"given_by": actor.role.value}
-    return _write(unit, actor, on=on, percent=percent, figures=figures, words=words)
+    planned = outlook_of(unit, PERCENT)
+    if planned:
+        share, figures = planned.chance_of(on), figures_of(planned, on)
+    else:
+        seen = situation(unit, today)
+        share, figures = chance(seen, on), _figures(seen)
+    percent = min(MOST_PERCENT, max(1, int(100 * share)))
+    return write_promise(
+        unit, actor, on=on, percent=percent, figures=figures | {"given_by": actor.role.value}, words=words
+    )
 
 
 def situation(unit: Unit, today: date) -> Situation:
-    """Gather what the unit's date is computed from."""
+    """Gather what the unit's date is computed from without a plan."""
     ahead = queries.ahead_of(unit)
     left = queries.estimates([*ahead, unit])
     return Situation(
@@ -71,7 +98,10 @@ def _figures(seen: Situation) -> dict[str, object]:
     }
 
 
-def _write(unit: Unit, actor: Actor, *, on: date, percent: int, figures: dict[str, object], words: str = "") -> Promise:
+def write_promise(
+    unit: Unit, actor: Actor, *, on: date, percent: int, figures: dict[str, object], words: str = ""
+) -> Promise:
+    """Write down that a date was promised for a locked unit, with the figures behind it."""
     made = Promise.objects.create(
         unit=unit, on=on, percent=percent, basis=json.dumps(figures, sort_keys=True, separators=(",", ":"))
     )

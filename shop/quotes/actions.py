@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from uuid import UUID
 
 from django.db import transaction
+from django.db.models import F
 
 from shop.core import clock, money, trail
 from shop.core.actor import Actor, permit
@@ -12,11 +13,14 @@ from shop.core.profile import profile
 from shop.core.reasons import Missing, Reason, Refused
 from shop.notices import steps as notices
 from shop.quotes import drafting, pricing, queries, steps
-from shop.quotes.content import priced
+from shop.quotes.content import in_customers_language, priced, rules_of
+from shop.quotes.drafting import SHARED, numbered
 from shop.quotes.models import QuoteLine, QuoteVersion
-from shop.quotes.operations import Draft, Operation
+from shop.quotes.operations import MOST_LINES, Draft, Operation
 from shop.units.actions import present
 from shop.units.models import Unit
+
+SHARED_FIELDS = tuple(name.removesuffix("_id") for name in SHARED)
 
 
 def draft_quote(*, actor: Actor, unit_id: UUID, postage_minor: int | None = None) -> QuoteVersion:
@@ -45,12 +49,13 @@ def _new_draft(actor: Actor, unit: Unit, postage_minor: int | None) -> QuoteVers
         edition=last.edition + 1 if last else 1,
         currency=shop.currency,
         tax_name=shop.tax_name,
-        tax_rate_millipercent=shop.tax_rate_millipercent,
+        **steps.elections(shop),
         note=source.note if source else "",
     )
-    lines = drafting.copied_lines(quote, source) if source else drafting.first_lines(quote, unit)
-    lines = drafting.with_repairs(lines, quote, unit)
-    lines = drafting.numbered(drafting.with_postage(lines, quote, unit, postage_minor))
+    with in_customers_language(unit):
+        lines = drafting.copied_lines(quote, source) if source else drafting.first_lines(quote, unit)
+        lines = drafting.with_repairs(lines, quote, unit)
+        lines = drafting.numbered(drafting.with_postage(lines, quote, unit, postage_minor))
     _check(quote, lines)
     QuoteLine.objects.bulk_create(lines)
     facts = {"quote": quote.id, "edition": quote.edition, "copied_from": source.edition if source else None}
@@ -60,9 +65,7 @@ def _new_draft(actor: Actor, unit: Unit, postage_minor: int | None) -> QuoteVers
 
 def _check(quote: QuoteVersion, lines: list[QuoteLine]) -> None:
     """Refuse lines that could not be priced under some choice of options."""
-    pricing.check_every_choice(
-        [priced(line) for line in lines], rate_millipercent=quote.tax_rate_millipercent, currency=quote.currency
-    )
+    pricing.check_every_choice([priced(line) for line in lines], rules_of(quote))
 
 
 def change_quote(*, actor: Actor, quote_id: UUID, version: int, operations: Sequence[Operation]) -> QuoteVersion:
@@ -97,13 +100,20 @@ def change_quote(*, actor: Actor, quote_id: UUID, version: int, operations: Sequ
 
 def _store(draft: Draft) -> None:
     quote, shop = draft.quote, profile()
-    quote.tax_name, quote.tax_rate_millipercent = shop.tax_name, shop.tax_rate_millipercent
+    quote.tax_name = shop.tax_name
+    elected = steps.elections(shop)
+    for name, value in elected.items():
+        setattr(quote, name, value)
+    draft.check()
     _check(quote, draft.lines)
     quote.lines.exclude(pk__in=[line.pk for line in draft.lines]).delete()
-    fields = ["words", "quantity", "unit_minor", "taxed", "optional", "taken"]
-    QuoteLine.objects.bulk_update([line for line in draft.lines if not line._state.adding], fields)
+    kept = [line for line in draft.lines if not line._state.adding]
+    # Positions are unique: those that stay make room before they take their new places.
+    quote.lines.update(position=F("position") + 2 * MOST_LINES)
+    numbered(draft.lines)
+    QuoteLine.objects.bulk_update(kept, [*SHARED_FIELDS, "donor", "position"])
     QuoteLine.objects.bulk_create([line for line in draft.lines if line._state.adding])
-    save(quote, "note", "tax_name", "tax_rate_millipercent")
+    save(quote, "note", "why_changed", "tax_name", *elected)
 
 
 def _unit_of(quote_id: UUID) -> UUID:

@@ -12,7 +12,9 @@ from shop.core.locks import save
 from shop.core.reasons import Reason, Refused
 from shop.core.text import words
 from shop.quotes import content as contents
+from shop.quotes.choices import check_choice, whole_options
 from shop.quotes.models import Decision, QuoteLine, QuoteVersion
+from shop.quotes.old_forms import read_back
 from shop.units.models import Unit
 
 State = QuoteVersion.State
@@ -37,19 +39,33 @@ def repeated(*, quote_id: UUID, approve: bool, taken_line_ids: Collection[UUID],
 
 
 def take(lines: list[QuoteLine], taken: frozenset[UUID]) -> None:
-    """Mark exactly these optional lines as taken. Raises Refused with `option_unknown` or `option_incomplete`."""
+    """Mark exactly these optional lines as taken.
+
+    Raises Refused with `option_unknown`, `option_incomplete`, `option_one_of`, `option_at_most_one` or
+    `option_requires`.
+    """
     optional = [line for line in lines if line.optional]
-    if taken - {line.id for line in optional}:
-        raise Refused(Reason("option_unknown", {}, "take"))
-    whole = {contents.option_of(line) for line in optional if line.id in taken}
-    if any(contents.option_of(line) in whole and line.id not in taken for line in optional):
-        raise Refused(Reason("option_incomplete", {}, "take"))
+    chosen = whole_options({line.id: contents.option_of(line) for line in optional}, taken)
+    check_choice([contents.priced(line) for line in lines], chosen)
     for line in optional:
         line.taken = line.id in taken
     QuoteLine.objects.bulk_update(optional, ["taken"])
 
 
-_TRAIL = {
+def insist_on_terms(quote: QuoteVersion, taken: Collection[str], agreed: Collection[str]) -> frozenset[str]:
+    """Return which terms got the yes of their own that they want, or raise Refused with `terms_not_agreed`.
+
+    taken are the options taken: a term that only some options call for is asked of who takes one of them.
+    """
+    terms = [term for term in read_back(quote.content)["terms"] if term["asks"]]
+    asked = {term["code"] for term in terms if not term["options"] or set(term["options"]) & set(taken)}
+    if asked - set(agreed):
+        raise Refused(Reason("terms_not_agreed", {"terms": ", ".join(sorted(asked - set(agreed)))}, "agreed"))
+    return frozenset(asked)
+
+
+# What a decision is called in the trail.
+DECIDED = {
     Decision.Kind.APPROVED: "quote_approved",
     Decision.Kind.DECLINED: "quote_declined",
     Decision.Kind.WITHIN_LIMIT: "went_ahead_within_limit",
@@ -63,6 +79,7 @@ def record(
     *,
     kind: Decision.Kind,
     lines: list[QuoteLine],
+    agreed: Collection[str] = (),
     said: str = "",
     agent: str = "",
 ) -> Decision:
@@ -72,7 +89,12 @@ def record(
     taken = [] if declined else [str(line.id) for line in lines if line.optional and line.taken]
     now = clock.now()
     evidence = contents.answer(
-        json.loads(quote.content), kind=kind.value, taken=taken, totals=totals, decided_at=now.isoformat()
+        json.loads(quote.content),
+        kind=kind.value,
+        taken=taken,
+        agreed=agreed,
+        totals=totals,
+        decided_at=now.isoformat(),
     )
     # Who declines an extra keeps what was approved before; only a new approval takes the place of an older one.
     earlier = None if declined else QuoteVersion.objects.filter(unit=unit, state=State.APPROVED).first()
@@ -90,7 +112,7 @@ def record(
         "content_sha256": contents.sha256(evidence),
         "replaces": earlier.edition if earlier else None,
     }
-    entry = trail.write(unit, actor, _TRAIL[kind], after=str(quote.edition), facts=facts, note=said)
+    entry = trail.write(unit, actor, DECIDED[kind], after=str(quote.edition), facts=facts, note=said)
     return Decision.objects.create(
         quote=quote,
         kind=kind,

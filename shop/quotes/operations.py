@@ -1,42 +1,41 @@
 """Changes of a draft as named operations: applied to its lines in memory, all or none.
 
-Amounts are what a person types: at least zero in every kind of line, minor units before tax; a discount's is taken
-off.
+Amounts are what a person types: at least zero in every kind of line, minor units as the shop writes prices; what a
+discount or a credit names is taken off.
 """
 
+import uuid
 from dataclasses import dataclass
-from typing import TypeVar
 from uuid import UUID
 
 from django.utils.translation import gettext as _
 
 from shop.boards.models import Service
-from shop.core import money
 from shop.core.reasons import Missing, Reason, Refused
-from shop.core.text import choice, words
-from shop.parts.models import Part
-from shop.quotes.content import option_of
-from shop.quotes.models import QuoteLine, QuoteVersion
+from shop.core.text import words
+from shop.quotes.content import in_customers_language, option_of
+from shop.quotes.drafting import line_from, service_lines
+from shop.quotes.line_checks import LineGiven, apply_given, check_whole
+from shop.quotes.models import QuoteLine, QuoteTemplate, QuoteVersion
 
-LARGEST_QUANTITY = 9_999
 MOST_LINES = 100
-M = TypeVar("M", Service, Part)
 Kind = QuoteLine.Kind
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class AddLine:
+class AddLine(LineGiven):
     """A new last line. taken says whether an optional line starts out ticked; others always count."""
 
     kind: str
     words: str
-    unit_minor: int
-    quantity: int = 1
-    taxed: bool = True
-    optional: bool = False
-    taken: bool = False
-    service_id: UUID | None = None
-    part_id: UUID | None = None
+    unit_minor: int = 0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ChangeLine(LineGiven):
+    """Change what is given; None leaves it as it is. taken holds for every line of the same option."""
+
+    line_id: UUID
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -47,16 +46,11 @@ class RemoveLine:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class ChangeLine:
-    """Change what is given; None leaves it as it is. taken holds for every line of the same option."""
+class MoveLine:
+    """Put a line at a place among the others, from 1; past the end is the end."""
 
     line_id: UUID
-    words: str | None = None
-    quantity: int | None = None
-    unit_minor: int | None = None
-    taxed: bool | None = None
-    optional: bool | None = None
-    taken: bool | None = None
+    position: int
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -66,18 +60,39 @@ class SetNote:
     text: str
 
 
-Operation = AddLine | RemoveLine | ChangeLine | SetNote
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SetReason:
+    """Say to the customer why there is a new edition; empty takes it away."""
+
+    text: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OfferService:
+    """Put a service of the library below the others, with its parts, as an option that nobody has taken yet."""
+
+    service_id: UUID
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class UseTemplate:
+    """Put the lines of a template for a common job below the others."""
+
+    template_id: UUID
+
+
+Operation = AddLine | RemoveLine | ChangeLine | MoveLine | SetNote | SetReason | OfferService | UseTemplate
 
 
 class Draft:
-    """A draft's lines while operations are applied to them. `lines` and the quote's note are the result."""
+    """A draft's lines while operations are applied to them. `lines` and the quote's words are the result."""
 
     def __init__(self, quote: QuoteVersion) -> None:
         self.quote = quote
-        self.lines = list(quote.lines.all())
+        self.lines = list(quote.lines.select_related("service", "donor"))
 
     def apply(self, operation: Operation) -> None:
-        """Apply one operation. Raises Refused naming the field, Missing for an unknown line, service or part."""
+        """Apply one operation. Raises Refused naming the field, Missing for an unknown line, service, part or unit."""
         match operation:
             case AddLine():
                 self._add(operation)
@@ -85,8 +100,21 @@ class Draft:
                 self.lines.remove(self._line(operation.line_id))
             case ChangeLine():
                 self._change(self._line(operation.line_id), operation)
-            case SetNote():
-                self.quote.note = words(operation.text, label=_("The note"), field="text", required=False)
+            case MoveLine():
+                self._move(self._line(operation.line_id), operation.position)
+            case UseTemplate():
+                self._use(operation.template_id)
+            case OfferService():
+                self._offer(operation.service_id)
+            case SetNote() | SetReason():
+                self._say(operation)
+
+    def _say(self, said: SetNote | SetReason) -> None:
+        if isinstance(said, SetNote):
+            self.quote.note = words(said.text, label=_("The note"), field="text", required=False)
+        else:
+            label = _("The reason")
+            self.quote.why_changed = words(said.text, label=label, field="text", limit=300, required=False)
 
     def _line(self, line_id: UUID) -> QuoteLine:
         for line in self.lines:
@@ -95,40 +123,55 @@ class Draft:
         raise Missing(Reason("missing", {"thing": _("quote line"), "sought": line_id}, "line_id"))
 
     def _add(self, add: AddLine) -> None:
+        line = QuoteLine(quote=self.quote, unit_minor=0, kind="", words="")
+        apply_given(line, add)
+        line.taken = bool(add.taken) or not line.optional
+        self._keep(line)
+
+    def _keep(self, line: QuoteLine) -> None:
         if len(self.lines) >= MOST_LINES:
             raise Refused(Reason("too_many_lines", {"limit": MOST_LINES}))
-        kind = choice(add.kind, Kind.values, label=_("The kind of line"), field="kind")
-        line = QuoteLine(
-            quote=self.quote,
-            position=max((line.position for line in self.lines), default=0) + 1,
-            kind=kind,
-            words=_words(add.words),
-            quantity=_quantity(add.quantity),
-            unit_minor=_amount(add.unit_minor, kind),
-            taxed=add.taxed,
-            optional=add.optional,
-            taken=add.taken or not add.optional,
-            service=_found(Service, add.service_id),
-            part=_found(Part, add.part_id),
-        )
         self._join(line)
         self.lines.append(line)
 
     def _change(self, line: QuoteLine, change: ChangeLine) -> None:
-        if change.words is not None:
-            line.words = _words(change.words)
-        if change.quantity is not None:
-            line.quantity = _quantity(change.quantity)
-        if change.unit_minor is not None:
-            line.unit_minor = _amount(change.unit_minor, line.kind)
-        if change.taxed is not None:
-            line.taxed = change.taxed
-        if change.optional is not None and change.optional != line.optional:
-            line.optional, line.taken = change.optional, not change.optional
+        was_optional = line.optional
+        apply_given(line, change)
+        if line.optional != was_optional:
+            line.taken = not line.optional
             self._join(line)
         if change.taken is not None and line.optional:
             for other in self._tied(line):
                 other.taken = change.taken
+
+    def _move(self, line: QuoteLine, position: int) -> None:
+        self.lines.remove(line)
+        self.lines.insert(max(0, position - 1), line)
+
+    def _use(self, template_id: UUID) -> None:
+        template = QuoteTemplate.objects.filter(pk=template_id, retired_at=None).first()
+        if template is None:
+            raise Missing(Reason("missing", {"thing": _("quote template"), "sought": template_id}))
+        kept_lines = list(template.lines.select_related("service"))
+        keys = {kept.option: uuid.uuid4() for kept in kept_lines if kept.option and not kept.service_id}
+        for kept in kept_lines:
+            line = line_from(kept, self.quote)
+            # An option without a service has another name on each quote, and what needs it knows it by that one.
+            line.key = keys.get(kept.option, line.key)
+            line.needs = str(keys.get(kept.needs, kept.needs))
+            self._keep(line)
+
+    def _offer(self, service_id: UUID) -> None:
+        service = Service.objects.filter(pk=service_id, retired_at=None).prefetch_related("parts__part").first()
+        if service is None:
+            raise Missing(Reason("missing", {"thing": _("service"), "sought": service_id}))
+        if any(line.service_id == service_id for line in self.lines):
+            raise Refused(Reason("service_quoted", {"name": service.name}, "service"))
+        with in_customers_language(self.quote.unit):
+            lines = service_lines(self.quote, self.quote.unit, [service])
+        for line in lines:
+            line.optional, line.taken = True, False
+            self._keep(line)
 
     def _tied(self, line: QuoteLine) -> list[QuoteLine]:
         return [other for other in self.lines if option_of(other) == option_of(line)]
@@ -139,27 +182,6 @@ class Draft:
         if others:
             line.taken = others[0].taken
 
-
-def _words(given: str) -> str:
-    return words(given, label=_("The words of the line"), field="words", limit=160)
-
-
-def _quantity(given: int) -> int:
-    if not 1 <= given <= LARGEST_QUANTITY:
-        facts = {"label": _("The quantity"), "low": 1, "high": LARGEST_QUANTITY}
-        raise Refused(Reason("out_of_range", facts, "quantity"))
-    return given
-
-
-def _amount(given: int, kind: str) -> int:
-    amount = money.checked(given, label=_("The price"), field="unit_minor")
-    return -amount if kind == Kind.DISCOUNT else amount
-
-
-def _found(model: type[M], pk: UUID | None) -> M | None:
-    if pk is None:
-        return None
-    row = model._default_manager.filter(pk=pk).first()
-    if row is None:
-        raise Missing(Reason("missing", {"thing": model._meta.verbose_name, "sought": pk}))
-    return row
+    def check(self) -> None:
+        """Refuse lines that together cannot be offered; each by itself was checked when it was given."""
+        check_whole(self.lines)

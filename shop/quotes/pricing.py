@@ -1,176 +1,174 @@
 """What a quote comes to, and why. Pure: numbers in, numbers out, money in minor units of one currency.
 
-A line's net is quantity × price of one, exact in minor units; the nets of the lines that count are added; the tax of
-the taxed ones is rounded once, for the whole document (see `shop.ledger.tax` for the rule's source); the total is net
-plus tax. Lines of one option are taken or left together.
+Discounts and surcharges are reckoned and spread first (`spreading`), then the tax of each class by the shop's rules
+(`shop.ledger.tax`). Where prices are without tax the total is their sum plus the tax; where they contain it the total
+is their sum. Options are in `choices`, the arithmetic in words in `explaining`.
 """
 
-from collections.abc import Collection, Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from decimal import Decimal
 
-from shop.core.money import LARGEST_MINOR, Rounding, to_major
+from shop.core.money import LARGEST_MINOR, Rounding, share
 from shop.core.reasons import Reason, Refused
-from shop.ledger.tax import Basis, exact_tax, tax_minor
+from shop.ledger.tax import Basis, TaxClass, TaxRules, tax_table
+from shop.quotes.bounds import check_offer, highest, lowest
+from shop.quotes.choices import (
+    Option,
+    check_among,
+    check_choice,
+    choose,
+    default,
+    leaving,
+    offered,
+    options,
+    taken_options,
+    taking,
+)
+from shop.quotes.explaining import Explained, explain, rate_words
+from shop.quotes.lines import WHOLE_MILLIPERCENT, Kind, Line, PricedLine, Totals
+from shop.quotes.spreading import reckon
 
-DISCOUNT = "discount"
-
-
-@dataclass(frozen=True, slots=True)
-class Line:
-    """One line. unit_minor is the price of one before tax, at most zero for a discount and at least zero otherwise.
-
-    option names what an optional line is taken or left with; it is empty for a line that is not optional.
-    Raises ValueError for a line that cannot be.
-    """
-
-    words: str
-    kind: str
-    quantity: int
-    unit_minor: int
-    taxed: bool = True
-    optional: bool = False
-    taken: bool = True
-    option: str = ""
-
-    def __post_init__(self) -> None:
-        right_sign = self.unit_minor <= 0 if self.kind == DISCOUNT else self.unit_minor >= 0
-        if (
-            self.quantity < 1
-            or not right_sign
-            or self.optional != bool(self.option)
-            or not (self.optional or self.taken)
-        ):
-            raise ValueError(f"not a line of a quote: {self}")
-
-    @property
-    def net_minor(self) -> int:
-        """Return quantity × price of one."""
-        return self.quantity * self.unit_minor
-
-
-@dataclass(frozen=True, slots=True)
-class Totals:
-    """What the lines that are taken come to. tax_exact is in major units, before it was rounded to tax_minor."""
-
-    lines: tuple[Line, ...]
-    net_minor: int
-    taxable_minor: int
-    tax_exact: Decimal
-    tax_minor: int
-    total_minor: int
-    rate_millipercent: int
-    currency: str
+__all__ = [
+    "Change", "Explained", "Line", "Totals", "change", "changes", "check_choice", "check_every_choice", "choose",
+    "default", "explain", "options", "price", "rate_words",
+]  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
 class Change:
-    """What taking an option adds to what the other lines come to; each may be below zero for a discount."""
+    """What taking an option adds, below zero for a discount, and the totals with it and without it."""
 
     net_minor: int
     tax_minor: int
     total_minor: int
+    with_minor: int
+    without_minor: int
 
 
-@dataclass(frozen=True, slots=True)
-class Explained:
-    """How each figure came about, as arithmetic that reads the same in every language."""
+def price(lines: Iterable[Line], rules: TaxRules) -> Totals:
+    """Return what the taken lines come to, in the order given. The sums do not depend on that order.
 
-    lines: tuple[str, ...]
-    net: str
-    taxable: str
-    tax: str
-    total: str
-
-
-def price(
-    lines: Iterable[Line], *, rate_millipercent: int, currency: str, rounding: Rounding = Rounding.HALF_UP
-) -> Totals:
-    """Return what the taken lines come to, in the order given.
-
-    Raises Refused with `discount_too_large` when the discounts exceed what they are taken from (the net or the
-    taxable sum would fall below zero) and `quote_too_large` above the largest amount the shop can write.
+    Raises Refused with `discount_too_large` when the discounts exceed what they are taken from and `quote_too_large`
+    above the largest amount the shop can write.
     """
-    taken = tuple(line for line in lines if line.taken)
-    net = sum(line.net_minor for line in taken)
-    taxable = sum(line.net_minor for line in taken if line.taxed)
-    if net < 0 or taxable < 0:
-        raise Refused(Reason("discount_too_large"))
-    tax = tax_minor([taxable], rate_millipercent, currency, basis=Basis.DOCUMENT, rounding=rounding)
-    if net + tax > LARGEST_MINOR:
-        raise Refused(Reason("quote_too_large"))
-    exact = exact_tax(taxable, rate_millipercent, currency)
-    return Totals(taken, net, taxable, exact, tax, net + tax, rate_millipercent, currency)
-
-
-def options(lines: Iterable[Line]) -> dict[str, tuple[Line, ...]]:
-    """Return the optional lines by the option that they belong to, in order of appearance."""
-    found: dict[str, tuple[Line, ...]] = {}
-    for line in lines:
-        if line.optional:
-            found[line.option] = (*found.get(line.option, ()), line)
-    return found
-
-
-def choose(lines: Iterable[Line], taken: Collection[str]) -> tuple[Line, ...]:
-    """Return the lines with exactly these options taken. Raises ValueError for an option that is not among them."""
-    lines = tuple(lines)
-    if unknown := set(taken) - set(options(lines)):
-        raise ValueError(f"no such option: {sorted(unknown)}")
-    return tuple(replace(line, taken=line.option in taken) if line.optional else line for line in lines)
-
-
-def change(lines: Sequence[Line], option: str, *, rate_millipercent: int, currency: str) -> Change:
-    """Return what taking one option adds, the others as they are. Raises as `choose` and `price` do."""
-    others = {line.option for line in lines if line.optional and line.taken} - {option}
-    left, taken = (
-        price(choose(lines, chosen), rate_millipercent=rate_millipercent, currency=currency)
-        for chosen in (others, others | {option})
+    by_item = rules.basis is Basis.ITEM
+    reckoned = reckon([line for line in lines if line.taken], by_item=by_item)
+    table = tax_table(_amounts(reckoned, by_item), rules)
+    totals = Totals(
+        lines=tuple(_with_tax(each, rules) for each in reckoned),
+        rules=rules,
+        table=table,
+        sum_minor=sum(each.net_minor for each in reckoned),
+        net_minor=sum(row.net_minor for row in table),
+        taxable_minor=sum(row.taxable_minor for row in table if row.tax_class is not TaxClass.NONE),
+        tax_minor=sum(row.tax_minor for row in table),
+        total_minor=sum(row.total_minor for row in table),
     )
+    if totals.total_minor > LARGEST_MINOR:
+        raise Refused(Reason("quote_too_large"))
+    return totals
+
+
+def _amounts(reckoned: Iterable[PricedLine], by_item: bool) -> dict[TaxClass, list[int]]:
+    """Return the amounts that tax is rounded on, for each class that has charges."""
+    amounts: dict[TaxClass, list[int]] = {}
+    for each in reckoned:
+        if each.line.is_charge:
+            amounts.setdefault(each.line.tax_class, [])
+        for tax_class, part in each.parts if not by_item else ():
+            amounts.setdefault(tax_class, []).append(part)
+        if each.settled_minor is not None:
+            amounts[each.line.tax_class].append(each.settled_minor)
+    return amounts
+
+
+def _with_tax(each: PricedLine, rules: TaxRules) -> PricedLine:
+    if each.settled_minor is None:
+        return each
+    return replace(each, tax_minor=rules.rounded(each.settled_minor, each.line.tax_class))
+
+
+def changes(lines: Sequence[Line], rules: TaxRules) -> dict[str, Change]:
+    """Return what taking each option adds to the choice that the lines show, with all that follows from it.
+
+    What an option needs comes with it, and of its group it is the one. It is compared with leaving it, or, where one of
+    its group has to be taken, with the choice as it is. Raises what `price` raises.
+    """
+    return _changes(lines, rules, offered(lines))
+
+
+def change(lines: Sequence[Line], option: str, rules: TaxRules) -> Change:
+    """Return what taking one option adds; see `changes`, which is quicker for all of them."""
+    return _changes(lines, rules, [option])[option]
+
+
+def _changes(lines: Sequence[Line], rules: TaxRules, wanted: Iterable[str]) -> dict[str, Change]:
+    known, now = offered(lines), taken_options(lines)
+    priced: dict[frozenset[str], Totals] = {}
+
+    def with_these(chosen: frozenset[str]) -> Totals:
+        if chosen not in priced:
+            priced[chosen] = price(choose(lines, chosen), rules)
+        return priced[chosen]
+
+    return {
+        option: _change(with_these(taking(known, now, option)), with_these(_without(known, now, option)))
+        for option in wanted
+    }
+
+
+def _without(known: Mapping[str, Option], now: frozenset[str], option: str) -> frozenset[str]:
+    without = leaving(known, now, option)
+    try:
+        check_among(known, without)
+    except Refused:
+        return now
+    return without
+
+
+def _change(taken: Totals, left: Totals) -> Change:
     return Change(
-        taken.net_minor - left.net_minor, taken.tax_minor - left.tax_minor, taken.total_minor - left.total_minor
+        net_minor=taken.net_minor - left.net_minor,
+        tax_minor=taken.tax_minor - left.tax_minor,
+        total_minor=taken.total_minor - left.total_minor,
+        with_minor=taken.total_minor,
+        without_minor=left.total_minor,
     )
 
 
-def check_every_choice(lines: Sequence[Line], *, rate_millipercent: int, currency: str) -> None:
-    """Raise what `price` raises if any choice of options would make it do so, without trying them all.
+def check_every_choice(lines: Sequence[Line], rules: TaxRules) -> None:
+    """Raise what `price` raises if any allowed choice of options would make it do so, without trying them all.
 
-    The smallest net sum takes just the options that lower it, the smallest taxable sum those that lower that, and the
-    largest sums take those that raise them.
+    Discounts are judged by `bounds.lowest`, exact but for tangles that its docstring names. The total is judged by more
+    than it can be: as if the options that raise it could all be taken, and no discount in percent were. Raises what
+    `bounds.check_offer` raises, too.
     """
-    groups = options(lines)
-    net = {name: sum(line.net_minor for line in group) for name, group in groups.items()}
-    taxable = {name: sum(line.net_minor for line in group if line.taxed) for name, group in groups.items()}
-    always_net = sum(line.net_minor for line in lines if not line.optional)
-    always_taxable = sum(line.net_minor for line in lines if not line.optional and line.taxed)
-    for always, sums in ((always_net, net), (always_taxable, taxable)):
-        if always + sum(min(0, amount) for amount in sums.values()) < 0:
-            raise Refused(Reason("discount_too_large"))
-    most_net = always_net + sum(max(0, amount) for amount in net.values())
-    most_taxable = always_taxable + sum(max(0, amount) for amount in taxable.values())
-    if most_net + tax_minor([most_taxable], rate_millipercent, currency) > LARGEST_MINOR:
+    check_offer(lines)
+    if not any(line.optional for line in lines):
+        price(lines, rules)
+        return
+    least = min(lowest(lines, _in(tax_class)) for tax_class in TaxClass)
+    if least < 0 or lowest(lines, lambda line: -_percent(line, Kind.DISCOUNT)) < -WHOLE_MILLIPERCENT:
+        raise Refused(Reason("discount_too_large"))
+    if _most(lines, rules) > LARGEST_MINOR:
         raise Refused(Reason("quote_too_large"))
 
 
-def rate_words(rate_millipercent: int) -> str:
-    """Write a rate with as many decimals as it needs: 8875 is ``8.875``, 8000 is ``8``."""
-    return f"{Decimal(rate_millipercent).scaleb(-3).normalize():f}"
+def _in(tax_class: TaxClass, kind: str = "") -> Callable[[Line], int]:
+    return lambda line: line.net_minor if line.tax_class is tax_class and kind in ("", line.kind) else 0
 
 
-def explain(totals: Totals) -> Explained:
-    """Return the arithmetic behind each figure, in major units with a decimal point."""
+def _percent(line: Line, kind: str) -> int:
+    return line.percent_millipercent if line.kind == kind else 0
 
-    def major(minor: int) -> str:
-        return f"{to_major(minor, totals.currency):f}".replace("-", "−")
 
-    def added(amounts: list[int], total: int) -> str:
-        return f"{' + '.join(major(amount) for amount in amounts) or '0'} = {major(total)}".replace("+ −", "− ")
-
-    rate = rate_words(totals.rate_millipercent)
-    return Explained(
-        lines=tuple(f"{line.quantity} × {major(line.unit_minor)} = {major(line.net_minor)}" for line in totals.lines),
-        net=added([line.net_minor for line in totals.lines], totals.net_minor),
-        taxable=added([line.net_minor for line in totals.lines if line.taxed], totals.taxable_minor),
-        tax=f"{rate} % × {major(totals.taxable_minor)} = {totals.tax_exact.normalize():f} → {major(totals.tax_minor)}",
-        total=added([totals.net_minor, totals.tax_minor], totals.total_minor),
-    )
+def _most(lines: Sequence[Line], rules: TaxRules) -> int:
+    """Return no less than the largest total that any choice makes."""
+    surcharge = highest(lines, lambda line: _percent(line, Kind.SURCHARGE))
+    most = 0
+    for tax_class in TaxClass:
+        labour = highest(lines, _in(tax_class, Kind.LABOUR))
+        taxable = highest(lines, _in(tax_class)) + share(labour, surcharge, Rounding.UP) + len(lines)
+        added = 0 if rules.inclusive else share(taxable, rules.rate(tax_class), Rounding.UP)
+        most += taxable + added
+    return most

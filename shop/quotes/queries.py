@@ -1,5 +1,6 @@
 """Reads of quotes. Each takes a fixed number of queries, whatever the number of rows."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import Literal
@@ -12,8 +13,9 @@ from shop.core.models import ShopProfile
 from shop.core.profile import profile
 from shop.quotes import content as contents
 from shop.quotes import pricing
+from shop.quotes.lines import PricedLine
 from shop.quotes.models import QuoteVersion
-from shop.quotes.shown import ShownLine, ShownOption, ShownQuote, read_taken, shown
+from shop.quotes.shown import ShownLine, ShownOption, ShownQuote, decision_of, read_taken, shown, taken_lines
 from shop.units.models import Unit
 
 __all__ = [
@@ -29,9 +31,11 @@ __all__ = [
     "editions",
     "latest_shown",
     "owed",
+    "owed_under",
     "present_quote",
     "read_taken",
     "shown",
+    "shown_editions",
 ]
 State = QuoteVersion.State
 
@@ -46,6 +50,12 @@ def present_quote(unit_id: UUID) -> QuoteVersion | None:
     sent_first = Case(When(state=State.SENT, then=Value(0)), default=Value(1), output_field=IntegerField())
     quotes = _whole(QuoteVersion.objects.filter(unit_id=unit_id, state__in=[State.SENT, State.APPROVED]))
     return quotes.order_by(sent_first).first()
+
+
+def shown_editions(unit_id: UUID) -> QuerySet[QuoteVersion]:
+    """Return the editions that are no draft with their decisions, newest first, without their lines. One query."""
+    shown_ones = QuoteVersion.objects.filter(unit_id=unit_id).exclude(state=State.DRAFT)
+    return shown_ones.select_related("decision__words").order_by("-edition")
 
 
 def latest_shown(unit_id: UUID) -> QuoteVersion | None:
@@ -85,32 +95,35 @@ class Owed:
     tax_name: str
 
     @property
-    def lines(self) -> tuple[pricing.Line, ...]:
+    def lines(self) -> tuple[PricedLine, ...]:
         """Return the lines to bill, in order."""
         return self.totals.lines
 
 
 def owed(unit: Unit, *, diagnosed: bool = False) -> Owed:
-    """Return what the customer owes for the visit, tax included.
+    """Return what the customer owes for the visit, tax included; see `owed_under`. Queries: at most 3."""
+    return owed_under(unit, [] if unit.own else list(shown_editions(unit.pk)), diagnosed=diagnosed)
+
+
+def owed_under(unit: Unit, editions: Sequence[QuoteVersion], *, diagnosed: bool = False) -> Owed:
+    """Return what the customer owes for the visit under these editions, newest first, as `shown_editions` has them.
 
     The taken lines of the approved edition; else, when the newest decision was a decline, the agreed diagnosis fee if
     the unit was opened for it (it is open now, or `diagnosed` says that it was); else nothing: own units, free
-    comebacks, units that nobody worked on. The fee is credited once a quote is approved, which is common practice:
-    finding the fault is then part of mending it. Queries: at most 5.
+    comebacks, units that nobody worked on. Where the shop credits the fee, an approved quote does not hold it, which
+    is common practice: finding the fault is then part of mending it.
     """
-    quote = None if unit.own else approved(unit.pk)
+    quote = next((each for each in editions if each.state == State.APPROVED and not unit.own), None)
     if quote:
-        return Owed(contents.totals_of(quote, map(contents.priced, quote.lines.all())), quote.tax_name)
+        return Owed(contents.totals_of(quote, taken_lines(quote)), quote.tax_name)
     shop = profile()
-    lines = contents.fee_lines(unit) if (diagnosed or unit.opened) and _declined(unit) else ()
-    totals = pricing.price(lines, rate_millipercent=shop.tax_rate_millipercent, currency=shop.currency)
-    return Owed(totals, shop.tax_name)
+    lines = contents.fee_lines(unit) if (diagnosed or unit.opened) and _declined(unit, editions) else ()
+    return Owed(pricing.price(lines, contents.shops_rules(shop)), shop.tax_name)
 
 
-def _declined(unit: Unit) -> bool:
-    decided = QuoteVersion.objects.filter(unit=unit, decision__isnull=False).order_by("-edition")
-    newest = decided.values_list("state", flat=True).first()
-    return newest == State.DECLINED or unit.ending == Unit.Ending.DECLINED
+def _declined(unit: Unit, editions: Sequence[QuoteVersion]) -> bool:
+    decided = next((each for each in editions if decision_of(each)), None)
+    return (decided is not None and decided.state == State.DECLINED) or unit.ending == Unit.Ending.DECLINED
 
 
 def due_for_expiry() -> QuerySet[QuoteVersion]:

@@ -10,16 +10,29 @@ from django.utils.translation import gettext as _
 from shop.core import clock, money, trail
 from shop.core.actor import Actor
 from shop.core.locks import lock, stale
+from shop.core.models import ShopProfile
 from shop.core.profile import profile
 from shop.core.reasons import Missing, Reason, Refused
 from shop.core.text import words
+from shop.notices import steps as notices
 from shop.quotes import content as contents
 from shop.quotes import pricing
-from shop.quotes.evidence import move, record, repeated, take
+from shop.quotes.evidence import insist_on_terms, move, record, repeated, take
 from shop.quotes.models import Decision, QuoteLine, QuoteVersion
 from shop.units.models import Unit
 
 State = QuoteVersion.State
+
+
+def elections(shop: ShopProfile) -> dict[str, Any]:
+    """Return the columns of an edition that copy the shop's elections, by name."""
+    return {
+        "tax_rate_millipercent": shop.tax_rate_millipercent,
+        "tax_reduced_millipercent": shop.tax_reduced_millipercent,
+        "prices_include_tax": shop.prices_include_tax,
+        "tax_basis": shop.tax_basis,
+        "tax_rounding": shop.tax_rounding,
+    }
 
 
 def locked(unit: Unit, quote_id: UUID) -> QuoteVersion:
@@ -71,10 +84,10 @@ def _ready(unit: Unit, quote_id: UUID, version: int | None) -> tuple[QuoteVersio
         raise stale(quote, subject_id=unit.pk)
     if unit.own:
         raise Refused(Reason("quote_own_unit", {"number": str(unit)}))
-    lines = list(quote.lines.all())
+    lines = list(quote.lines.select_related("service", "donor"))
     if not lines:
         raise Refused(Reason("quote_empty"))
-    if (quote.tax_name, quote.tax_rate_millipercent) != (shop.tax_name, shop.tax_rate_millipercent):
+    if (quote.tax_name, contents.rules_of(quote)) != (shop.tax_name, contents.shops_rules(shop)):
         raise Refused(Reason("quote_tax_changed", {"rate": pricing.rate_words(shop.tax_rate_millipercent)}))
     return quote, lines
 
@@ -84,8 +97,9 @@ def _unfilled_postage(line: QuoteLine) -> bool:
 
 
 def _freeze(quote: QuoteVersion, lines: Iterable[QuoteLine], unit: Unit) -> dict[str, Any]:
-    """Keep what the edition says as text with its hash, and return it."""
-    shown = contents.content_of(quote, lines, unit, profile())
+    """Keep what the edition says as text with its hash, in the customer's language, and return it."""
+    with contents.in_customers_language(unit):
+        shown = contents.content_of(quote, lines, unit, profile())
     quote.content = contents.canonical(shown)
     quote.content_sha256 = contents.sha256(quote.content)
     return shown
@@ -99,16 +113,18 @@ def decide(
     approve: bool,
     taken_line_ids: Collection[UUID],
     shown_sha256: str,
+    agreed: Collection[str] = (),
     reason: str = "",
     agent: str = "",
 ) -> Decision:
     """Record yes or no to the edition that is waiting, with the options taken, as evidence; repeat a repeat.
 
-    taken_line_ids are the optional lines taken (ignored in a decline): whole options, as they were shown.
-    shown_sha256 is the hash of what the asker saw; totals are reckoned here, from the stored lines. An approval ends
-    an earlier one; a decline leaves it as it was. Raises Stale when something else was shown, Missing, or Refused
-    with `quote_not_sent`, `quote_replaced`, `quote_withdrawn`, `quote_expired`, `quote_already_decided`,
-    `option_unknown`, `option_incomplete`, `too_long`.
+    taken_line_ids are the optional lines taken (ignored in a decline): whole options, as they were shown. agreed are
+    the codes of the terms that got a yes of their own; an approval needs one for each that asks. shown_sha256 is the
+    hash of what the asker saw; totals are reckoned here, from the stored lines. An approval ends an earlier one; a
+    decline leaves it as it was. Raises Stale when something else was shown, Missing, or Refused with `quote_not_sent`,
+    `quote_replaced`, `quote_withdrawn`, `quote_expired`, `quote_already_decided`, `terms_not_agreed`, `too_long`, or
+    what `take` raises.
     """
     quote = locked(unit, quote_id)
     taken = frozenset(taken_line_ids) if approve else frozenset()
@@ -122,8 +138,10 @@ def decide(
     lines = list(quote.lines.all())
     if approve:
         take(lines, taken)
+    chosen = {contents.option_of(line) for line in lines if line.optional and line.taken}
+    given = insist_on_terms(quote, chosen, agreed) if approve else frozenset()
     kind = Decision.Kind.APPROVED if approve else Decision.Kind.DECLINED
-    return record(actor, unit, quote, kind=kind, lines=lines, said=said, agent=agent)
+    return record(actor, unit, quote, kind=kind, lines=lines, agreed=given, said=said, agent=agent)
 
 
 def _check_open(quote: QuoteVersion) -> None:
@@ -148,7 +166,8 @@ def go_ahead_within_limit(*, actor: Actor, unit: Unit, quote_id: UUID) -> Decisi
     The limit is cumulative by construction: an edition holds everything that is to be paid for the visit (a later one
     copies what was approved before and adds to it), and the diagnosis fee is credited once work goes ahead, so the
     edition's total is all that the customer will owe. Options count as the draft has them. An edition that was waiting
-    for an answer is replaced. Raises what `send` raises, and Refused with `limit_exceeded`.
+    for an answer is replaced. Raises what `send` raises, and Refused with
+    `limit_exceeded`, or `limit_needs_yes` where a term wants a yes of its own.
     """
     quote, lines = _ready(unit, quote_id, None)
     total = contents.totals_of(quote, map(contents.priced, lines)).total_minor
@@ -163,7 +182,10 @@ def go_ahead_within_limit(*, actor: Actor, unit: Unit, quote_id: UUID) -> Decisi
     if waiting:
         move(waiting, State.REPLACED)
     quote.within_limit = True
-    _freeze(quote, lines, unit)
+    shown = _freeze(quote, lines, unit)
+    chosen = {contents.option_of(line) for line in lines if line.optional and line.taken}
+    if any(term["asks"] and (not term["options"] or chosen & set(term["options"])) for term in shown["terms"]):
+        raise Refused(Reason("limit_needs_yes"))
     return record(actor, unit, quote, kind=Decision.Kind.WITHIN_LIMIT, lines=lines)
 
 
@@ -188,3 +210,4 @@ def expire(*, actor: Actor, unit: Unit, quote: QuoteVersion) -> None:
     move(quote, State.EXPIRED)
     facts = {"quote": quote.id, "edition": quote.edition, "valid_until": quote.valid_until}
     trail.write(unit, actor, "quote_expired", before=str(quote.edition), facts=facts)
+    notices.tell(event="quote_expired", unit=unit, key=str(quote.id))

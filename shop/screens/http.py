@@ -26,6 +26,7 @@ _RAIL = (
     ("screens:floor", "floor.see", _("Floor")),
     ("screens:counter", "units.write_up", _("Counter")),
     ("screens:bench", "work.do", _("Bench")),
+    ("screens:plan", "planning.see", _("Plan")),
     ("screens:reckoner", "floor.reckon", _("Reckoner")),
     ("screens:notices", "notices.see", _("Notices")),
     ("screens:shop", "floor.see", _("Shop")),

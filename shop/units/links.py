@@ -6,6 +6,7 @@ at any time without the secret lying in a table, and a copy of the database alon
 
 import hashlib
 import hmac
+from uuid import UUID
 
 from django.conf import settings
 from django.utils.encoding import force_bytes
@@ -19,13 +20,13 @@ _TOKEN_HEX = 40
 _PICKUP_LENGTH = 6
 
 
-def _keyed(purpose: str, link: CustomerLink) -> str:
-    return hmac.new(force_bytes(settings.SECRET_KEY), f"{purpose}:{link.id}".encode(), hashlib.sha256).hexdigest()
+def _keyed(purpose: str, link_id: UUID) -> str:
+    return hmac.new(force_bytes(settings.SECRET_KEY), f"{purpose}:{link_id}".encode(), hashlib.sha256).hexdigest()
 
 
 def token_of(link: CustomerLink) -> str:
     """Return the secret part of a link's address, 160 bits in hex."""
-    return _keyed("customer-link", link)[:_TOKEN_HEX]
+    return _keyed("customer-link", link.id)[:_TOKEN_HEX]
 
 
 def hash_of(token: str) -> str:
@@ -72,6 +73,9 @@ def find(token: str) -> CustomerLink | None:
 def pickup_code(unit: Unit) -> str:
     """Return the six characters that the customer shows at pickup, or "" without an open link."""
     link = open_link(unit)
-    if link is None:
-        return ""
-    return encode(int(_keyed("pickup", link)[:12], 16) % 32**_PICKUP_LENGTH, _PICKUP_LENGTH)
+    return code_of(link.id) if link else ""
+
+
+def code_of(link_id: UUID) -> str:
+    """Return the pickup code that belongs to an open link."""
+    return encode(int(_keyed("pickup", link_id)[:12], 16) % 32**_PICKUP_LENGTH, _PICKUP_LENGTH)

@@ -1,5 +1,6 @@
 """Reads of units. Each takes a fixed number of queries, whatever the number of rows."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from uuid import UUID
 
@@ -66,6 +67,12 @@ def photos_of(unit: Unit, *, for_customer: bool = False) -> QuerySet[UnitPhoto]:
     """Return the unit's pictures, or only those meant for the customer."""
     rows = UnitPhoto.objects.filter(unit=unit).select_related("photo")
     return rows.filter(for_customer=True) if for_customer else rows
+
+
+def photos_seen(units: Sequence[Unit], photo_id: UUID) -> UnitPhoto | None:
+    """Return a picture of any of these units that the customer may see, or None. One query."""
+    rows = UnitPhoto.objects.filter(unit__in=units, for_customer=True, photo_id=photo_id)
+    return rows.select_related("photo").first()
 
 
 def search(text: str, *, limit: int = 50) -> list[Unit]:

@@ -33,10 +33,18 @@ TABLE = {
     ("quote", "GET"): "otc", ("quote-changes", "POST"): "otc", ("quote-send", "POST"): "oc",
     ("quote-go-ahead", "POST"): "oc",
     ("quote-withdraw", "POST"): "oc", ("quote-decision", "POST"): "oc", ("due", "GET"): "oc", ("bill", "POST"): "oc",
+    ("questions", "GET"): "otc", ("question-answer", "POST"): "otc", ("unit-questions", "GET"): "otc",
+    ("deposit-waive", "POST"): "oc", ("quote-templates", "GET"): "otc", ("quote-templates", "POST"): "otc",
+    ("template-retire", "POST"): "otc", ("markup", "GET"): "otc", ("markup", "POST"): "o",
+    ("quote-paper", "GET"): "oc",
     ("sale", "POST"): "oc", ("payments", "GET"): "oc", ("payments", "POST"): "oc", ("give-back", "POST"): "o",
     ("receipt", "GET"): "oc", ("labels", "GET"): "otc", ("scans", "POST"): "otc", ("scan-picture", "POST"): "otc",
     ("link", "GET"): "oc", ("link-renew", "POST"): "oc", ("link-withdraw", "POST"): "oc", ("promise", "POST"): "otc",
     ("kit", "GET"): "otc", ("kit", "POST"): "otc", ("lots", "POST"): "otc", ("messages", "GET"): "otc",
+    ("messages-in-full", "GET"): "otc", ("message", "GET"): "otc", ("bounces", "POST"): "oc",
+    ("sms-reports", "POST"): "otc-", ("wordings", "GET"): "otc", ("wording", "GET"): "otc", ("wording", "POST"): "o",
+    ("wording-reset", "POST"): "o", ("wording-preview", "POST"): "otc", ("wording-try", "POST"): "o",
+    ("unwanted", "GET"): "otc", ("unwanted", "POST"): "oc",
     ("messages-failed", "GET"): "otc", ("message-again", "POST"): "oc", ("profile", "GET"): "otc",
     ("load", "GET"): "otc", ("announcements", "GET"): "otc", ("announcements", "POST"): "otc-",
     ("waiting", "GET"): "otc", ("waiting", "POST"): "otc", ("waiting-end", "POST"): "otc", ("room", "GET"): "otc",
@@ -57,9 +65,16 @@ TABLE = {
     ("case-fasteners-remove", "POST"): "ot", ("case-fasteners-import", "POST"): "ot",
     ("case-fasteners-table", "GET"): "otc", ("unit-board", "GET"): "otc", ("mat", "GET"): "otc",
     ("revision-new", "POST"): "ot", ("steps-again", "POST"): "ot", ("fasteners-group-out", "POST"): "ot",
+    ("plan", "GET"): "otc", ("plan", "POST"): "o", ("plan-promises", "GET"): "otc", ("plan-facts", "GET"): "otc",
+    ("plan-facts", "PATCH"): "o", ("plan-facts-remove", "POST"): "o", ("plan-shifts", "POST"): "o",
+    ("plan-days-off", "POST"): "o", ("plan-extra-days", "POST"): "o", ("plan-skills", "POST"): "o",
+    ("plan-flow", "GET"): "otc",
+    ("plan-alone", "POST"): "o", ("plan-what-if", "POST"): "otc", ("unit-plan", "GET"): "otc",
+    ("unit-plan-cost", "GET"): "otc", ("unit-pin", "POST"): "o", ("unit-unpin", "POST"): "o",
+    ("unit-first", "POST"): "o", ("unit-wait-turn", "POST"): "o",
 }  # fmt: skip
 TABLE |= {(f"reckon-{name}", "POST"): "otc" for name in RECKONINGS}
-OPENED_BY_A_LINK = {("progress", "GET"), ("link-decision", "POST")}
+OPENED_BY_A_LINK = {("progress", "GET"), ("link-decision", "POST"), ("link-questions", "POST")}
 
 
 def routes() -> dict[tuple[str, str], URLPattern]:

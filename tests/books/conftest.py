@@ -1,5 +1,7 @@
 """A unit that is ready to be paid and fetched, and what its work comes to."""
 
+from datetime import date
+
 import pytest
 from django.db import transaction
 
@@ -9,7 +11,10 @@ from shop.books.steps import issue_invoice
 from shop.core import clock
 from shop.core.actor import SYSTEM
 from shop.core.locks import lock
+from shop.core.profile import profile
+from shop.ledger.tax import TaxClass, TaxRules
 from shop.people.models import Customer
+from shop.quotes.content import answer, canonical, content_of, priced, sha256, totals_of
 from shop.quotes.models import Decision, QuoteLine, QuoteVersion
 from shop.quotes.pricing import Line, Totals, price
 from shop.units.models import Unit
@@ -18,7 +23,7 @@ WORK = (
     Line("Recap", "labour", 1, 6000),
     Line("Capacitor, 10 µF, 35 V", "part", 12, 45),
     Line("For the long wait", "discount", 1, -540),
-    Line("Return postage", "postage", 1, 900, taxed=False),
+    Line("Return postage", "postage", 1, 900, tax_class=TaxClass.NONE),
 )
 
 
@@ -36,7 +41,7 @@ def own_unit(lantern: DeviceModel) -> Unit:
 
 def totals(*lines: Line, currency: str = "USD", rate_millipercent: int = 8000) -> Totals:
     """What lines come to; without any, the ordinary work: 6900 net, 480 tax, 7380 in all."""
-    return price(lines or WORK, rate_millipercent=rate_millipercent, currency=currency)
+    return price(lines or WORK, TaxRules(rate_millipercent, 0, currency))
 
 
 def bill(unit: Unit, *lines: Line, currency: str = "USD") -> Invoice:
@@ -50,13 +55,21 @@ def approve(unit: Unit, total_minor: int, *, currency: str = "USD", edition: int
     """Have an edition of the unit's quote approved at a total; the one before it is replaced."""
     QuoteVersion.objects.filter(unit=unit, state="approved").update(state="replaced")
     quote = QuoteVersion.objects.create(
-        unit=unit, edition=edition, state="approved", currency=currency, tax_name="Sales tax", content="{}",
-        content_sha256="0" * 64, tax_rate_millipercent=8000, sent_at=clock.now(), valid_until="2099-12-31",
+        unit=unit, edition=edition, currency=currency, tax_name="Sales tax", tax_rate_millipercent=8000,
+        sent_at=clock.now(), valid_until=date(2099, 12, 31),
     )  # fmt: skip
-    QuoteLine.objects.create(
-        quote=quote, position=1, kind="labour", words="As agreed", unit_minor=total_minor, taxed=False
+    line = QuoteLine.objects.create(
+        quote=quote, position=1, kind="labour", words="As agreed", unit_minor=total_minor, tax_class="none"
+    )
+    shown = content_of(quote, [line], unit, profile())
+    quote.content, quote.state = canonical(shown), "approved"
+    quote.content_sha256 = sha256(quote.content)
+    quote.save()
+    said = answer(
+        shown, kind="approved", taken=(), agreed=(), totals=totals_of(quote, [priced(line)]), decided_at="2026-03-10"
     )
     Decision.objects.create(
-        quote=quote, kind="approved", content="{}", content_sha256="0" * 64, total_minor=total_minor, by_role="customer"
-    )
+        quote=quote, kind="approved", content=said, content_sha256=sha256(said), total_minor=total_minor,
+        by_role="customer",
+    )  # fmt: skip
     return quote

@@ -11,6 +11,7 @@ from shop.books.paper import page_size
 from shop.books.receipts import receipt_pdf
 from shop.core.actor import Actor
 from shop.core.models import ShopProfile
+from shop.core.profile import one_reading
 from shop.core.reasons import Refused, sentence
 from shop.people.models import Customer
 from shop.quotes.pricing import Line
@@ -38,7 +39,7 @@ def test_it_shows_the_bill_the_payments_and_what_is_still_due(helper: Actor, uni
     for words in (
         "Brandt & Daughter", "4 Ropewalk", "Trần Bảo", "Invoice 1", "Unit 1042, issued on March 10, 2026",
         "Recap", "Capacitor, 10 µF, 35 V", "12", "$0.45", "$5.40", "-$5.40", "Return postage", "$9.00",
-        "$69.00", "Sales tax 8 %", "$4.80", "Total", "$73.80", "card terminal", "Paid", "$23.80", "Still due", "$50.00",
+        "$69.00", "Sales tax 8%", "$4.80", "Total", "$73.80", "card terminal", "Paid", "$23.80", "Still due", "$50.00",
     ):  # fmt: skip
         assert words in found, words
 
@@ -61,7 +62,7 @@ def test_it_shows_what_was_frozen_and_not_what_is_known_now(unit: Unit, bao: Cus
     assert "Trần Bảo" in found
     assert "Somebody Else" not in found
     assert "Another Name" not in found
-    assert "8 %" in found
+    assert "8%" in found
 
 
 def test_it_shows_money_given_back_and_money_to_be_given_back(helper: Actor, owner: Actor, unit: Unit) -> None:
@@ -148,5 +149,5 @@ def test_it_asks_a_fixed_number_of_queries(helper: Actor, unit: Unit, django_ass
     for _turn in range(6):
         pay(helper, unit, 100)
     unit = Unit.objects.get(pk=unit.pk)
-    with django_assert_num_queries(6):
+    with one_reading(), django_assert_num_queries(6):
         receipt_pdf(unit)

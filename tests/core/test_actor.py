@@ -31,8 +31,10 @@ def test_it_names_only_roles_that_exist() -> None:
     assert {role for roles in PERMITS.values() for role in roles} <= {role.value for role in Role}
 
 
-def test_it_gives_strangers_nothing_but_announcing_a_unit_with_its_pictures() -> None:
-    assert {verb for verb in PERMITS if may(STRANGER, verb)} == {"core.add_photo", "units.announce"}
+def test_it_gives_strangers_nothing_but_announcing_a_unit_asking_for_a_lost_link_and_a_gateways_report() -> None:
+    """A lost link goes to the address that the shop knows, and a report needs the gateway's secret."""
+    allowed = {verb for verb in PERMITS if may(STRANGER, verb)}
+    assert allowed == {"core.add_photo", "units.announce", "units.lost_link", "notices.report_sms"}
 
 
 def test_it_counts_neither_strangers_nor_programs_among_the_staff() -> None:

@@ -18,7 +18,10 @@ ONLY_GROW = {
     "core.TrailSeal",
     "units.Consent",
     "notices.Attempt",
+    "notices.Report",
+    "notices.Template",
     "quotes.Decision",
+    "quotes.DecisionPaper",
     "stock.Movement",
     "testing.Reading",
     "books.Invoice",
@@ -57,6 +60,7 @@ def _value(field: "models.Field[Any, Any]") -> Any:
         (models.IntegerField, 1),
         (models.DecimalField, 1),
         (models.TextField, "{}"),
+        (models.BinaryField, b"%PDF"),
         (models.CharField, uuid.uuid4().hex[: getattr(target, "max_length", None) or 1]),
     ]
     return next(value for kind, value in kinds if isinstance(target, kind))

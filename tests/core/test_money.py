@@ -1,12 +1,29 @@
 """Amounts: minor units, one rounding, the locale's own writing."""
 
 from decimal import Decimal
+from fractions import Fraction
+from math import ceil
 
 import pytest
+from babel.numbers import format_currency, format_percent
 from hypothesis import given
 from hypothesis import strategies as st
 
-from shop.core.money import LARGEST_MINOR, Rounding, checked, minor_digits, read, show, to_major, to_minor
+from shop.core.money import (
+    LARGEST_MINOR,
+    Rounding,
+    allocate,
+    checked,
+    exact_share,
+    minor_digits,
+    read,
+    share,
+    show,
+    show_rate,
+    to_major,
+    to_minor,
+    to_step,
+)
 from shop.core.reasons import Refused
 
 NBSP, NARROW = "\u00a0", "\u202f"
@@ -134,3 +151,92 @@ def test_it_refuses_absurd_amounts() -> None:
         checked(LARGEST_MINOR + 1, label="Price")
     with pytest.raises(Refused, match="out_of_range"):
         read("99999999999999", "USD", label="Price")
+
+
+@given(st.integers(0, 10**9), st.lists(st.integers(0, 10**9), max_size=12))
+def test_what_is_divided_adds_up_and_is_within_a_unit_of_its_share(minor: int, weights: list[int]) -> None:
+    whole = sum(weights)
+    parts = allocate(minor if whole else 0, weights)
+    assert len(parts) == len(weights)
+    assert sum(parts) == (minor if whole else 0)
+    for part, weight in zip(parts, weights, strict=True):
+        assert whole == part == 0 if not whole else abs(part - Fraction(minor * weight, whole)) < 1
+        assert part <= weight or minor > whole
+
+
+@pytest.mark.parametrize(
+    ("minor", "weights", "parts"),
+    [
+        (100, [1, 1, 1], [34, 33, 33]),
+        (1, [1, 1], [1, 0]),
+        (10, [5, 4, 1], [5, 4, 1]),
+        # 3.5, 2.5: equal remainders, the larger weight goes first, wherever it stands.
+        (6, [5, 7], [2, 4]),
+        (6, [7, 5], [4, 2]),
+        (0, [], []),
+        (0, [0, 0], [0, 0]),
+        (7, [0, 3, 0], [0, 7, 0]),
+    ],
+)
+def test_the_units_left_over_go_to_the_largest_remainders(minor: int, weights: list[int], parts: list[int]) -> None:
+    assert allocate(minor, weights) == parts
+
+
+@pytest.mark.parametrize(("minor", "weights"), [(-1, [1]), (1, []), (1, [0, 0]), (1, [2, -1])])
+def test_it_divides_nothing_that_cannot_be(minor: int, weights: list[int]) -> None:
+    with pytest.raises(ValueError, match="cannot divide"):
+        allocate(minor, weights)
+
+
+@pytest.mark.parametrize(
+    ("minor", "millipercent", "rounding", "part"),
+    [
+        (100, 12_500, Rounding.HALF_UP, 13),
+        (100, 12_500, Rounding.HALF_EVEN, 12),
+        (-100, 12_500, Rounding.HALF_UP, -13),
+        (101, 1000, Rounding.UP, 2),
+        (199, 1000, Rounding.DOWN, 1),
+        (10**12, 1_000_000, Rounding.HALF_UP, 10**13),
+    ],
+)
+def test_a_share_is_rounded_once(minor: int, millipercent: int, rounding: Rounding, part: int) -> None:
+    assert share(minor, millipercent, rounding) == part
+    assert abs(part - exact_share(minor, millipercent)) < 1
+
+
+@given(st.integers(0, LARGEST_MINOR), st.integers(1, 10_000))
+def test_it_rounds_up_to_whole_steps(minor: int, step: int) -> None:
+    assert to_step(Decimal(minor), step, Rounding.UP) == ceil(Fraction(minor, step)) * step
+    assert to_step(Decimal(minor) / 7, 1, Rounding.UP) == ceil(Fraction(minor, 7))
+
+
+def test_it_knows_no_step_below_one() -> None:
+    with pytest.raises(ValueError, match="no step"):
+        to_step(Decimal(1), 0)
+
+
+@pytest.mark.parametrize(
+    ("rate", "locale", "text"),
+    [
+        (8875, "en_US", "8.875%"),
+        (8875, "en-GB", "8.875%"),
+        (8875, "de_DE", f"8,875{NBSP}%"),
+        (8875, "fr_FR", f"8,875{NBSP}%"),
+        (20_000, "en_US", "20%"),
+        (1_000_000, "en_US", "1,000%"),
+        (0, "en_US", "0%"),
+        (1, "en_US", "0.001%"),
+    ],
+)
+def test_it_writes_a_rate_with_as_many_decimals_as_it_needs(rate: int, locale: str, text: str) -> None:
+    assert show_rate(rate, locale) == text
+
+
+def test_showing_a_rate_or_an_amount_leaves_the_locales_own_patterns_alone() -> None:
+    assert (show_rate(8875), show(1, "JPY")) == ("8.875%", "¥1")
+    assert (format_percent(0.08875, locale="en_US"), format_currency(1, "USD", locale="en_US")) == ("9%", "$1.00")
+
+
+def test_a_hundred_per_cent_off_shows_no_minus_before_nothing() -> None:
+    assert show(-share(0, 100_000), "USD") == "$0.00"
+    assert show(to_minor(Decimal("-0.001"), "USD"), "USD", accounting=True) == "$0.00"

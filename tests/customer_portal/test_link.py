@@ -14,9 +14,10 @@ from pytest_django import Settings
 from shop.core.actor import Actor
 from shop.core.models import ShopProfile
 from shop.floor.flows.pickup import renew_link, revoke_link
+from shop.people.models import Customer
 from shop.units import links
-from shop.units.models import UnitPhoto
-from tests.customer_portal.conftest import phone_of, token_for
+from shop.units.models import Unit, UnitPhoto
+from tests.customer_portal.conftest import of, phone_of, token_for
 from tests.screens.conftest import At
 
 
@@ -71,7 +72,8 @@ def test_it_says_the_same_of_a_withdrawn_a_renewed_a_guessed_and_a_missing_link(
     guesser.cookies[settings.CUSTOMER_COOKIE_NAME] = secrets.token_hex(20)
     answers = [Client().get(f"/c/{token}") for token in (*old, secrets.token_hex(20))]
     answers += [phone.get("/c/") for phone in (*phones, guesser, Client())]
-    answers += [phones[0].get("/c/part"), phones[0].get("/c/receipt"), phones[0].post("/c/answer")]
+    answers += [phones[0].get(of(renewed, what)) for what in ("", "part", "receipt")]
+    answers += [phones[0].post(of(renewed, what)) for what in ("answer", "question")]
     answers += [phones[0].get("/c/photos/7c9e6679-7425-40de-944b-e07fc1f90ae7")]
     assert {answer.status_code for answer in answers} == {404}
     assert len({answer.content for answer in answers}) == 1
@@ -109,8 +111,9 @@ def test_it_counts_a_network_of_addresses_as_one_guesser(shop: ShopProfile) -> N
     assert Client(REMOTE_ADDR="2001:db8:1:3::1").get(f"/c/{secrets.token_hex(20)}").status_code == 404
 
 
-def test_it_shows_a_picture_of_its_own_unit_that_is_meant_to_be_seen(unit_at: At) -> None:
+def test_it_shows_a_picture_of_its_own_unit_that_is_meant_to_be_seen(unit_at: At, bao: Customer) -> None:
     mine, other = unit_at("queue"), unit_at("queue")
+    Unit.objects.filter(pk=other.pk).update(customer=bao)
     phone = phone_of(mine)
     photo = UnitPhoto.objects.filter(unit=mine)[0]
     shown = phone.get(f"/c/photos/{photo.photo_id}")

@@ -25,4 +25,4 @@ def test_the_first_view_and_its_style_fit_into_one_flight(unit_at: At, stage: st
 
 def test_the_page_asks_nothing_of_third_parties(unit_at: At) -> None:
     page = phone_of(unit_at("quoted")).get("/c/").content.decode()
-    assert all(there.startswith(("/", "#")) for there in re.findall(r'(?:src|href)="((?!mailto:)[^"]+)"', page))
+    assert all(there.startswith(("/", "#")) for there in re.findall(r'(?:src|href)="((?!mailto:|tel:)[^"]+)"', page))

@@ -1,11 +1,14 @@
 """Tax against published rules. Each case names where its rule or figure comes from."""
 
+import csv
 from decimal import Decimal
+from pathlib import Path
 
 import pytest
 
 from shop.core.money import Rounding, to_minor
-from shop.ledger.tax import Basis, exact_tax, tax_minor
+from shop.ledger.tax import Basis, TaxClass, TaxRules, exact_tax, tax_minor, tax_table
+from shop.ledger.tax_by_law import maryland_tax_cents, unit_vat_mills
 
 # TX-01 to TX-04: Streamlined Sales and Use Tax Agreement, section 324, as enacted in R.I. Gen. Laws 44-18.1-25,
 # N.D. Cent. Code 57-39.4-25, Kan. Stat. 79-3676 and Mass. Gen. Laws 64I section 5: tax is computed to the third
@@ -76,3 +79,67 @@ def test_it_rounds_exactly_half_a_penny_up() -> None:
     assert tax_minor([10], 5000, "GBP") == 1
     assert tax_minor([30], 5000, "GBP") == 2
     assert tax_minor([9], 5000, "GBP") == 0
+
+
+# TX-08: Maryland Code, Tax - General, section 11-104(a), read at statutes.laws-info.com; the table's figures were
+# computed from the law's text. For review by a person.
+BRACKETS = list(
+    csv.DictReader((Path(__file__).parent / "data" / "tax_bracket_md_vs_halfup.csv").read_text().splitlines())
+)
+
+
+@pytest.mark.parametrize("row", BRACKETS, ids=lambda row: row["taxable_cents"])
+def test_it_follows_marylands_brackets_and_not_the_rate(row: dict[str, str]) -> None:
+    """TX-08."""
+    taxable = int(row["taxable_cents"])
+    assert maryland_tax_cents(taxable) == int(row["bracket_6pct_cents"])
+    assert tax_minor([taxable], 6000, "USD") == int(row["half_up_6pct_cents"])
+
+
+def test_the_brackets_table_is_whole() -> None:
+    """TX-08: the file has 23 prices, and among them those of the catalogue's line."""
+    found = {int(row["taxable_cents"]): int(row["bracket_6pct_cents"]) for row in BRACKETS}
+    assert len(found) == 23
+    assert {price: found[price] for price in (19, 20, 21, 101, 116, 117, 1999)} == {
+        19: 0, 20: 1, 21: 2, 101: 7, 116: 7, 117: 8, 1999: 120,
+    }  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("cents", "tax"),
+    [(33, 2), (34, 3), (50, 3), (51, 4), (66, 4), (67, 5), (83, 5), (84, 6), (99, 6), (100, 6),
+     (200, 12), (201, 13), (216, 13), (217, 14), (233, 14), (234, 15), (250, 15), (251, 16), (266, 16), (267, 17),
+     (283, 17), (284, 18)],
+)  # fmt: skip
+def test_marylands_brackets_begin_where_the_law_says(cents: int, tax: int) -> None:
+    """TX-08: both lists of the section, in words there: "at least 21 but less than 34" and so on."""
+    assert maryland_tax_cents(cents) == tax
+
+
+def test_the_vat_of_a_unit_is_rounded_to_three_digits_or_half_pennies_and_never_to_nothing() -> None:
+    """TX-11: VAT Notice 700, 17.5.2, as quoted at forums.overclockers.co.uk thread 18649236: 0.0024 pounds."""
+    assert unit_vat_mills(Decimal("2.4"), 1) == 2
+    assert unit_vat_mills(Decimal("2.4"), 5) == 5
+    assert unit_vat_mills(Decimal("2.5"), 10) == 10
+
+
+def test_an_invoice_trader_may_round_the_whole_vat_down() -> None:
+    """TX-13: HMRC, VAT Traders' Records manual VATREC12010 (rule read); the figure of 86.76p is from memory."""
+    rules = TaxRules(20_000, 6000, "GBP", rounding=Rounding.DOWN)
+    assert to_minor(Decimal("0.8676"), "GBP", Rounding.DOWN) == 86
+    assert rules.exact(1446, TaxClass.REDUCED) * 100 == Decimal("86.76")
+    assert tax_table({TaxClass.REDUCED: [1000, 446]}, rules)[0].tax_minor == 86
+
+
+@pytest.mark.parametrize(("basis", "cents"), [(Basis.ITEM, 223), (Basis.DOCUMENT, 222)])
+def test_the_shops_rules_round_by_item_or_by_document(basis: Basis, cents: int) -> None:
+    """TX-04 through the shop's rules."""
+    rules = TaxRules(7000, 0, "USD", basis=basis)
+    assert tax_table({TaxClass.STANDARD: [1995, 450, 725]}, rules)[0].tax_minor == cents
+
+
+@pytest.mark.parametrize(("basis", "cents"), [(Basis.ITEM, 3), (Basis.DOCUMENT, 2)])
+def test_prices_that_contain_the_tax_are_rounded_by_item_or_by_document_too(basis: Basis, cents: int) -> None:
+    """TX-04 the other way about: 0.10 contains 0.654 cents at 7 %, thrice that is 1.963 cents."""
+    rules = TaxRules(7000, 0, "USD", inclusive=True, basis=basis)
+    assert tax_table({TaxClass.STANDARD: [10, 10, 10]}, rules)[0].tax_minor == cents

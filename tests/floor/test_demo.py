@@ -21,6 +21,8 @@ from shop.ledger import accounts
 from shop.ledger.steps import post
 from shop.parts.models import Part
 from shop.people.models import Customer, Place
+from shop.quotes.models import Decision, DecisionPaper, QuoteVersion
+from shop.quotes.papers import paper_of
 from shop.stock.actions import receive_lot
 from shop.stock.models import Lot
 from shop.units import queries
@@ -57,6 +59,27 @@ def test_a_change_behind_the_applications_back_is_found(floor: House, capsys: py
         call_command("verify")
     assert ended.value.code == 1
     assert f"entry {entry.seq}" in capsys.readouterr().out
+
+
+def test_evidence_and_papers_that_were_changed_are_found(floor: House) -> None:
+    decision = Decision.objects.filter(kind="approved").select_related("quote__unit").first()
+    assert decision is not None
+    quote = decision.quote
+    made = paper_of(actor=floor.counter, unit_id=quote.unit_id, edition=quote.edition)
+    assert problems() == []
+    with connection.cursor() as cursor:
+        for table in (Decision._meta.db_table, DecisionPaper._meta.db_table):
+            for statement in drop_statements(connection.vendor, table):
+                cursor.execute(statement)
+    Decision.objects.filter(pk=decision.pk).update(content=decision.content + " ")
+    DecisionPaper.objects.update(pdf=bytes(made.pdf)[:-1])
+    QuoteVersion.objects.filter(pk=quote.pk).update(content=quote.content.replace("edition", "Edition"))
+    about = f"edition {quote.edition} of unit {quote.unit}'s quote was changed."
+    assert problems() == [
+        f"What unit {quote.unit} was shown in edition {quote.edition} of its quote was changed since.",
+        f"The evidence of the answer to {about}",
+        f"The paper of the answer to {about}",
+    ]
 
 
 def test_a_lot_that_lost_a_part_is_found(house: House) -> None:

@@ -46,7 +46,7 @@ def test_at_intake(fresh: Journey) -> None:
     assert view.where == "With us. It is being written up."
     assert view.when == "We name a day once the work is agreed."
     assert view.cost == "Nothing is agreed yet. You will get a quote first."
-    assert view.do_next == "Nothing to do. We write to you when something changes."
+    assert view.do_next == ("Nothing to do. We write to you when something changes.",)
 
 
 def test_in_the_queue(queued: Journey) -> None:
@@ -68,14 +68,18 @@ def test_while_the_quote_waits(diagnosed: Journey) -> None:
     view = seen(diagnosed)
     assert tag(diagnosed) == "Waits for the customer's answer to the quote."
     assert view.where == "With us, waiting for your answer to the quote."
-    assert (view.cost, view.do_next) == ("See the quote below.", "Please read the quote and tell us yes or no.")
     assert view.quote is not None
+    assert view.cost == f"${view.quote.total_minor / 100:.2f} in all, as quoted below."
+    assert view.do_next == ("Please read the quote and tell us yes or no. Nothing of it is done until you answer.",)
 
 
 def test_once_approved_there_is_a_day_and_a_sum(approved: Journey) -> None:
     view = seen(approved)
     assert view.promised_on is not None
-    assert view.when == f"By {long_day(view.promised_on, 'en-US')}. We keep {view.promise_percent} of 100 such dates."
+    assert view.when == (
+        f"By {long_day(view.promised_on, 'en-US')}. We keep {view.promise_percent} of 100 such dates, and write to you "
+        "if it moves."
+    )
     assert view.cost == "$190.80 in all; $190.80 is open."
 
 
@@ -127,14 +131,14 @@ def test_when_it_is_ready(ready: Journey, days: int, said: str) -> None:
 
 def test_what_the_customer_does_when_it_is_ready(ready: Journey) -> None:
     assert seen(ready).where == "Ready to go back to you."
-    assert seen(ready).do_next.startswith("Pay at the counter, or by transfer")
+    assert seen(ready).do_next[0].startswith("Pay at the counter, or by transfer")
     unit = queries.one(ready.unit.id)
     take_payment(
         actor=ready.house.counter, unit_id=unit.id, amount_minor=amount_due(unit).due_minor, method="cash"
     )  # fmt: skip
     view = seen(ready)
     assert (view.when, view.cost) == ("Done.", "$190.80 in all, paid.")
-    assert view.do_next == "Come by and show the code below at the counter."
+    assert view.do_next[0] == "Come by and show the code below at the counter."
     assert view.pickup_code == links.pickup_code(unit)
 
 
@@ -144,7 +148,7 @@ def test_what_goes_by_mail_has_no_code_to_show(ready: Journey) -> None:
     take_payment(
         actor=ready.house.counter, unit_id=unit.id, amount_minor=amount_due(unit).due_minor, method="cash"
     )  # fmt: skip
-    assert (seen(ready).do_next, seen(ready).pickup_code) == ("We send it to you.", "")
+    assert (seen(ready).do_next, seen(ready).pickup_code) == (("We send it to you.",), "")
 
 
 def test_when_it_has_left(ready: Journey) -> None:
@@ -153,7 +157,7 @@ def test_when_it_has_left(ready: Journey) -> None:
     assert tag(ready) == "Collected."
     assert view.where == "It has left the shop: collected."
     assert (view.left, view.pickup_code, view.do_next) == (
-        True, "", "Keep this page: it is your record of the work."
+        True, "", ("Keep this page: it is your record of the work.",)
     )  # fmt: skip
     assert labels(ready)[-1] == "collected"
 

@@ -12,6 +12,7 @@ from shop.units.links import make_link
 from shop.units.models import Unit
 from shop.units.steps import give_tag
 from tests.notices.mailserver import MailServer, mail_server_of_the_shop
+from tests.notices.smsgateway import Gateway, gateway_of_the_shop
 
 
 @pytest.fixture
@@ -39,3 +40,10 @@ def envelope_of(notice: Notice | None) -> Envelope:
     """Return a notice's envelope as it stands in the database now."""
     assert notice is not None
     return Envelope.objects.get(pk=notice.envelope_id)
+
+
+@pytest.fixture
+def gateway(settings: Settings) -> Iterator[Gateway]:
+    """The gateway for text messages that the shop uses."""
+    with gateway_of_the_shop(settings) as server:
+        yield server

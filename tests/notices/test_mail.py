@@ -3,7 +3,6 @@
 from datetime import timedelta
 from email.message import EmailMessage
 from html.parser import HTMLParser
-from string import Formatter
 
 import pytest
 from hypothesis import given
@@ -17,9 +16,13 @@ from shop.core.models import ShopProfile
 from shop.notices import actions, steps, wording
 from shop.notices.channels import CHANNELS, Message, PermanentFailure, one_line
 from shop.notices.models import Event
+from shop.notices.placeholders import names_in
 from shop.notices.rendering import message_id, render
+from shop.notices.short_wording import SHORT
+from shop.notices.unsubscribing import address_for as address_for_stopping
+from shop.notices.unsubscribing import group_of
 from shop.people.models import Customer
-from shop.units.links import address_for
+from shop.units.links import address_for, revoke
 from shop.units.models import Unit
 from shop.units.queries import tag_of
 from tests.conftest import NOW
@@ -34,6 +37,13 @@ FACTS: dict[str, object] = {
     "warranty_until": "2026-06-28",
     "carrier": "Heron Post",
     "tracking": "HP 42",
+    "moved_from": "2026-03-27",
+    "reason": "The capacitors come later.",
+    "question": "Do I get the old parts back?",
+    "answer": "Yes, in a bag.",
+    "deposit_minor": 4000,
+    "edition": 2,
+    "changes": ["The inlet is replaced.", "One hour less of work."],
 }
 ALWAYS = {"shop", "model"}
 OF_A_UNIT = {"number", "tag"}
@@ -83,7 +93,9 @@ class Seen(HTMLParser):
 
 
 @pytest.mark.parametrize("event", [event for event in Event if event != Event.ANNOUNCED])
-def test_every_event_arrives_as_text_and_html_that_say_the_same(mail: MailServer, unit: Unit, event: Event) -> None:
+def test_every_event_arrives_as_text_and_html_that_say_the_same(
+    mail: MailServer, unit: Unit, ada: Customer, event: Event
+) -> None:
     message = arrived(mail, unit, event, FACTS)
     assert message.get_content_type() == "multipart/alternative"
     assert [each.get_content_type() for each in message.iter_parts()] == ["text/plain", "text/html"]
@@ -93,9 +105,11 @@ def test_every_event_arrives_as_text_and_html_that_say_the_same(mail: MailServer
     for line in said:
         assert line.rstrip(":") in page.text + " ".join(str(link) for link in page.links)
     assert address_for(unit) in text
-    assert set(page.links) == {address_for(unit)}
-    assert tag_of(unit).printed_code in page.text
-    assert "Quillon Lantern" in str(message["Subject"])
+    stops = {address_for_stopping(ada.id, group)} if (group := group_of(event)) else set()
+    assert set(page.links) == {address_for(unit)} | stops
+    if event != Event.LINK_RENEWED:
+        assert tag_of(unit).printed_code in page.text
+        assert "Quillon Lantern" in str(message["Subject"])
     assert "{" not in text + page.text
 
 
@@ -110,11 +124,9 @@ def test_every_event_can_be_said_with_no_facts_at_all(unit: Unit, event: Event) 
 @pytest.mark.parametrize("event", list(Event))
 def test_a_line_names_only_facts_that_it_needs(event: Event) -> None:
     free = ALWAYS if event == Event.ANNOUNCED else ALWAYS | OF_A_UNIT
-    for line in (*wording.LINES[event], *wording.CLOSING):
-        used = {name for _text, name, _spec, _conversion in Formatter().parse(str(line.text)) if name}
-        assert used <= free | set(line.needs)
-    named = {name for _text, name, _spec, _conversion in Formatter().parse(str(wording.SUBJECTS[event])) if name}
-    assert named <= free
+    for line in (*wording.LINES[event], *SHORT[event], *wording.CLOSING):
+        assert set(names_in(line.text)) <= free | set(line.needs)
+    assert set(names_in(wording.SUBJECTS[event])) <= free
 
 
 def test_the_page_has_no_pictures_no_scripts_and_no_style_sheet(mail: MailServer, unit: Unit) -> None:
@@ -130,6 +142,69 @@ def test_the_headers_say_who_wrote_and_that_no_robot_should_answer(mail: MailSer
     assert message["Reply-To"] == "desk@brandt.example"
     assert message["To"] == "ada@post.example"
     assert len(message.get_all("Message-ID", [])) == 1
+
+
+def test_a_moved_promise_says_both_days_and_why(mail: MailServer, unit: Unit) -> None:
+    text = part(arrived(mail, unit, Event.PROMISE_MOVED, FACTS), "plain")
+    assert "We now expect to have it ready on March 30, 2026." in text
+    assert "Before we had said March 27, 2026." in text
+    assert "Why: The capacitors come later." in text
+
+
+def test_an_answer_is_told_with_its_question_as_plain_words(mail: MailServer, unit: Unit) -> None:
+    facts: dict[str, object] = {"question": "<script>alert(1)</script> {shop}?", "answer": "No & never.\nReally {x.y}."}
+    message = arrived(mail, unit, Event.QUESTION_ANSWERED, facts)
+    assert "<script>alert(1)</script> {shop}?" in part(message, "plain")
+    assert "No & never.\nReally {x.y}." in part(message, "plain").replace("\r\n", "\n")
+    assert "&lt;script&gt;alert(1)&lt;/script&gt; {shop}?" in part(message, "html")
+    assert "No &amp; never.<br>Really {x.y}." in part(message, "html")
+
+
+def test_a_deposit_says_how_much_of_what_and_how_to_pay(mail: MailServer, unit: Unit) -> None:
+    ShopProfile.objects.update(payment_words="By transfer.", payment_link="https://pay.example/brandt")
+    text = part(arrived(mail, unit, Event.DEPOSIT_ASKED, FACTS), "plain")
+    assert "The deposit is $40.00." in text
+    assert "part of the total of $123.45" in text
+    assert "By transfer." in text
+    assert "https://pay.example/brandt" in text
+
+
+def test_a_new_edition_says_what_has_changed(mail: MailServer, unit: Unit) -> None:
+    text = part(arrived(mail, unit, Event.QUOTE_READY, FACTS), "plain").replace("\r\n", "\n")
+    assert "This is version 2." in text
+    assert "What has changed:\n– The inlet is replaced.\n– One hour less of work." in text
+
+
+def test_a_first_edition_says_nothing_of_versions(mail: MailServer, unit: Unit) -> None:
+    text = part(arrived(mail, unit, Event.QUOTE_READY, {"edition": 1}), "plain")
+    assert "changed" not in text
+    assert "version" not in text
+
+
+def test_a_renewed_link_lists_every_unit_that_has_one_and_goes_by_e_mail_whatever_the_wish(
+    mail: MailServer, unit: Unit, ada: Customer, bao: Customer, lantern: DeviceModel
+) -> None:
+    second, withdrawn, strange = (written_up(who, lantern, n) for who, n in ((ada, 2), (ada, 3), (bao, 4)))
+    revoke(withdrawn)
+    Customer.objects.filter(pk=ada.pk).update(channel="none")
+    unit.refresh_from_db()
+    message = arrived(mail, unit, Event.LINK_RENEWED)
+    text, page = part(message, "plain"), Seen(part(message, "html"))
+    assert page.links == [address_for(unit), address_for(second)]
+    assert "Quillon Lantern, 0001:" in text
+    assert address_for(second) in text
+    assert "0003" not in text
+    assert address_for(strange) not in text
+    assert str(message["Subject"]) == "The way to your page at Brandt & Daughter"
+
+
+def test_without_any_open_link_there_is_nothing_to_renew(mail: MailServer, unit: Unit) -> None:
+    envelope = envelope_of(steps.tell(event=Event.LINK_RENEWED, unit=unit, key="k"))
+    revoke(unit)
+    sent = actions.send_envelope(actor=SYSTEM, envelope_id=envelope.id)
+    assert sent is not None
+    assert sent.state == "cancelled"
+    assert not mail.messages
 
 
 def test_a_name_cannot_begin_a_header(mail: MailServer, ada: Customer, shop: ShopProfile) -> None:

@@ -29,15 +29,15 @@ def tell_of(customer: Customer, model: DeviceModel, numbers: range) -> list[Unit
 
 
 @pytest.mark.parametrize("rows", [1, 12])
-def test_each_read_takes_three_queries_whatever_the_number_of_rows(
+def test_each_read_takes_four_queries_whatever_the_number_of_rows(
     ada: Customer, lantern: DeviceModel, django_assert_num_queries: Counting, rows: int
 ) -> None:
     units = tell_of(ada, lantern, range(1, rows + 1))
-    with django_assert_num_queries(3):
+    with django_assert_num_queries(4):
         assert len(queries.failed()) == rows
-    with django_assert_num_queries(3):
+    with django_assert_num_queries(4):
         assert len(queries.recent()) == rows
-    with django_assert_num_queries(3):
+    with django_assert_num_queries(4):
         assert len(queries.for_unit(units[0].id)) == 1
     with django_assert_num_queries(2):
         assert (queries.failed_count(), queries.interrupted_count()) == (rows, rows)

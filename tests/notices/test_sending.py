@@ -13,7 +13,7 @@ from time_machine import Traveller
 from shop.boards.models import DeviceModel
 from shop.core.actor import SYSTEM, Actor
 from shop.core.duework import claim, due
-from shop.core.models import TrailEntry
+from shop.core.models import ShopProfile, TrailEntry
 from shop.core.reasons import Missing, Refused
 from shop.notices import actions, queries, steps, tasks
 from shop.notices.models import Attempt, Envelope, Event
@@ -84,6 +84,7 @@ def test_a_task_delivered_five_times_at_once_sends_once(mail: MailServer, unit: 
 def test_a_ring_after_the_commit_reaches_a_worker_and_the_sweep_finds_what_was_not_rung(
     mail: MailServer, unit: Unit
 ) -> None:
+    ShopProfile.objects.update(digest_minutes=0)
     with bell.broker("redis://127.0.0.1:1/0"):
         unheard = envelope_of(steps.tell(event=Event.RECEIVED, unit=unit, key="k"))
     with bell.worker():

@@ -15,6 +15,7 @@ from shop.parts.models import Part
 from shop.people.models import Customer
 from shop.quotes import actions, content, steps
 from shop.quotes.models import Decision, QuoteLine, QuoteVersion
+from shop.quotes.old_forms import read_back
 from shop.units.models import Unit
 
 T = TypeVar("T")
@@ -32,7 +33,9 @@ def send(quote: QuoteVersion, actor: Actor) -> QuoteVersion:
 
 
 def decide(quote: QuoteVersion, actor: Actor, *, approve: bool = True, taken: object = (), **facts: object) -> Decision:
-    facts = {"shown_sha256": quote.content_sha256, **facts}
+    """Answer as somebody does who has read everything: with a yes to each term that asks for one."""
+    asked = [term["code"] for term in read_back(quote.content)["terms"] if term["asks"]] if quote.content else []
+    facts = {"shown_sha256": quote.content_sha256, "agreed": asked, **facts}
     return in_flow(
         steps.decide, quote.unit_id, actor=actor, quote_id=quote.id, approve=approve, taken_line_ids=taken, **facts
     )

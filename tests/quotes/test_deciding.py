@@ -2,6 +2,7 @@
 
 import json
 from datetime import date, timedelta
+from typing import Any
 from uuid import uuid4
 
 import pytest
@@ -15,20 +16,20 @@ from shop.core.reasons import Missing, Refused, Stale
 from shop.people.models import Customer
 from shop.quotes import actions, content, queries, steps
 from shop.quotes.models import Decision, QuoteLine, QuoteVersion
-from shop.quotes.operations import AddLine, ChangeLine, RemoveLine, SetNote
+from shop.quotes.operations import AddLine, ChangeLine, Operation, RemoveLine, SetNote
 from shop.units.models import Unit
 from tests.quotes.conftest import decide, evidence_holds, in_flow, line, optional_ids, send, trail_of
 
 pytestmark = pytest.mark.usefixtures("frozen")
 
 
-def _next_edition(unit: Unit, actor: Actor, *operations: object) -> QuoteVersion:
+def _next_edition(unit: Unit, actor: Actor, *operations: Operation) -> QuoteVersion:
     quote = actions.draft_quote(actor=actor, unit_id=unit.id)
     actions.change_quote(actor=actor, quote_id=quote.id, version=1, operations=operations or [SetNote(text="More")])
     return send(quote, actor)
 
 
-def _refusal(quote: QuoteVersion, actor: Actor, **facts: object) -> str:
+def _refusal(quote: QuoteVersion, actor: Actor, **facts: Any) -> str:
     with pytest.raises(Refused) as refused:
         decide(quote, actor, **facts)
     return refused.value.code
@@ -40,7 +41,7 @@ def test_it_freezes_what_is_sent_until_a_day_in_the_shops_zone(sent: QuoteVersio
     assert sent.content_sha256 == content.sha256(sent.content)
     assert (shown["unit"], shown["model"], shown["shop"]["name"]) == ("0042", "Quillon Lantern", "Brandt & Daughter")
     assert shown["totals"] == {"net_minor": 6540, "taxable_minor": 6540, "tax_minor": 523, "total_minor": 7063}
-    assert shown["terms"].startswith("Work that has begun")
+    assert shown["terms"][0]["words"].startswith("Work that has begun")
     assert shown["fee_if_declined_total_minor"] == 2700
     assert "Kowalczyk" not in sent.content
 

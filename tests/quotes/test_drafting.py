@@ -202,9 +202,9 @@ def test_it_makes_an_option_of_a_line_and_back(draft: QuoteVersion, helper: Acto
     _change(draft, helper, ChangeLine(line_id=recap.id, optional=True))
     recap.refresh_from_db()
     assert (recap.optional, recap.taken) == (True, False)
-    _change(draft, helper, ChangeLine(line_id=recap.id, optional=False, taxed=False))
+    _change(draft, helper, ChangeLine(line_id=recap.id, optional=False, tax_class="none"))
     recap.refresh_from_db()
-    assert (recap.optional, recap.taken, recap.taxed) == (False, True, False)
+    assert (recap.optional, recap.taken, recap.tax_class) == (False, True, "none")
 
 
 def test_it_changes_only_what_the_page_showed(draft: QuoteVersion, helper: Actor) -> None:

@@ -1,160 +1,234 @@
-"""Laws of a quote's totals, for any lines, options and rates."""
+"""What quotes come to: worked cases, each with its figures."""
 
-from collections.abc import Callable, Sequence
 from dataclasses import replace
-from itertools import chain, combinations
-from random import Random
 
 import pytest
-from hypothesis import assume, given
+from hypothesis import given
 from hypothesis import strategies as st
 
-from shop.core.money import LARGEST_MINOR
+from shop.core.money import LARGEST_MINOR, Rounding
 from shop.core.reasons import Refused
-from shop.ledger.tax import tax_minor
-from shop.quotes.pricing import Line, change, check_every_choice, choose, explain, options, price, rate_words
+from shop.ledger.tax import Basis, TaxClass, TaxRules
+from shop.quotes.charges import fee_lines
+from shop.quotes.lines import Line, Totals
+from shop.quotes.pricing import price
+from tests.quotes.drawn import a_charge, a_rule
 
-RATES = st.one_of(st.integers(0, 30_000), st.just(8875))
-CURRENCIES = st.sampled_from(["JPY", "USD", "KWD"])
-
-
-@st.composite
-def a_line(draw: st.DrawFn, discounts: bool = False) -> Line:
-    kind = draw(st.sampled_from(["labour", "part", "postage", *(["discount"] if discounts else [])]))
-    amount = draw(st.integers(0, 10**6))
-    option = draw(st.sampled_from(["", "", "a", "b", "c"]))
-    return Line(
-        words="work",
-        kind=kind,
-        quantity=draw(st.integers(1, 20)),
-        unit_minor=-amount if kind == "discount" else amount,
-        taxed=draw(st.booleans()),
-        optional=bool(option),
-        taken=not option or draw(st.booleans()),
-        option=option,
-    )
+PLAIN = TaxRules(8000, 5000, "USD")
+REDUCED, NONE = TaxClass.REDUCED, TaxClass.NONE
 
 
-def some_lines(discounts: bool = False) -> st.SearchStrategy[list[Line]]:
-    return st.lists(a_line(discounts), max_size=8)
+def _labour(unit_minor: int, **told: object) -> Line:
+    return replace(Line("Recap", "labour", 1, unit_minor), **told)  # type: ignore[arg-type]
 
 
-@given(some_lines(), RATES, CURRENCIES, st.randoms())
-def test_it_does_not_depend_on_the_order_of_lines(lines: list[Line], rate: int, currency: str, random: Random) -> None:
-    shuffled = lines.copy()
-    random.shuffle(shuffled)
-    before = price(lines, rate_millipercent=rate, currency=currency)
-    assert replace(price(shuffled, rate_millipercent=rate, currency=currency), lines=before.lines) == before
+def _part(unit_minor: int, **told: object) -> Line:
+    return replace(Line("Capacitor", "part", 1, unit_minor), **told)  # type: ignore[arg-type]
 
 
-@given(some_lines(), RATES, CURRENCIES)
-def test_it_adds_up_to_the_last_minor_unit(lines: list[Line], rate: int, currency: str) -> None:
-    totals = price(lines, rate_millipercent=rate, currency=currency)
-    taken = [line for line in lines if line.taken]
-    assert totals.net_minor == sum(line.quantity * line.unit_minor for line in taken)
-    assert totals.tax_minor == tax_minor([line.net_minor for line in taken if line.taxed], rate, currency)
-    assert totals.total_minor == totals.net_minor + totals.tax_minor >= 0
+def _discount(minor: int, **told: object) -> Line:
+    return replace(Line("Goodwill", "discount", 1, -minor), **told)  # type: ignore[arg-type]
 
 
-@given(some_lines(), RATES, CURRENCIES, st.sampled_from("abc"))
-def test_it_adds_exactly_the_options_net_and_tax_difference_when_it_is_taken(
-    lines: list[Line], rate: int, currency: str, option: str
-) -> None:
-    groups = options(lines)
-    assume(option in groups)
-    others = {line.option for line in lines if line.optional and line.taken} - {option}
-    left = price(choose(lines, others), rate_millipercent=rate, currency=currency)
-    taken = price(choose(lines, others | {option}), rate_millipercent=rate, currency=currency)
-    added = change(lines, option, rate_millipercent=rate, currency=currency)
-    assert added.net_minor == sum(line.net_minor for line in groups[option])
-    assert taken.total_minor == left.total_minor + added.net_minor + added.tax_minor
-    assert added.total_minor == added.net_minor + added.tax_minor
+def _off(millipercent: int, **told: object) -> Line:
+    return replace(Line("Club", "discount", 1, 0, percent_millipercent=millipercent), **told)  # type: ignore[arg-type]
 
 
-def _refusal(judge: Callable[..., object], lines: Sequence[Line], rate: int) -> str:
-    try:
-        judge(lines, rate_millipercent=rate, currency="USD")
-    except Refused as refused:
-        return refused.code
-    return ""
+def _urgency(millipercent: int) -> Line:
+    return Line("Urgency", "surcharge", 1, 0, percent_millipercent=millipercent)
 
 
-@given(some_lines(discounts=True), RATES)
-def test_it_refuses_beforehand_exactly_the_lines_of_which_some_choice_cannot_be_priced(
-    lines: list[Line], rate: int
-) -> None:
-    names = list(options(lines))
-    choices = chain.from_iterable(combinations(names, count) for count in range(len(names) + 1))
-    tried = {_refusal(price, choose(lines, chosen), rate) for chosen in choices} - {""}
-    beforehand = _refusal(check_every_choice, lines, rate)
-    assert beforehand in tried if tried else not beforehand
+def _sums(totals: Totals) -> tuple[int, int, int]:
+    return totals.net_minor, totals.tax_minor, totals.total_minor
 
 
-def _labour(unit_minor: int, **changes: object) -> Line:
-    return replace(Line("Recap", "labour", 1, unit_minor), **changes)  # type: ignore[arg-type]
-
-
-def _discount(minor: int, **changes: object) -> Line:
-    return replace(Line("Goodwill", "discount", 1, -minor), **changes)  # type: ignore[arg-type]
+def _table(totals: Totals) -> list[tuple[str, int, int]]:
+    return [(row.tax_class.value, row.taxable_minor, row.tax_minor) for row in totals.table]
 
 
 def test_it_takes_a_rate_of_8_875_per_cent() -> None:
-    totals = price([_labour(6000), _labour(3333)], rate_millipercent=8875, currency="USD")
-    assert (totals.net_minor, totals.tax_minor, totals.total_minor) == (9333, 828, 10161)
+    assert _sums(price([_labour(6000), _labour(3333)], TaxRules(8875, 0, "USD"))) == (9333, 828, 10161)
 
 
-def test_it_takes_a_discount_of_a_hundred_per_cent() -> None:
-    totals = price([_labour(6000), _discount(6000)], rate_millipercent=8000, currency="USD")
-    assert (totals.net_minor, totals.tax_minor, totals.total_minor) == (0, 0, 0)
+def test_it_reckons_each_class_at_its_own_rate() -> None:
+    totals = price([_labour(6000), _part(1010, tax_class=REDUCED), _part(900, tax_class=NONE)], PLAIN)
+    assert _table(totals) == [("standard", 6000, 480), ("reduced", 1010, 51), ("none", 900, 0)]
+    assert (*_sums(totals), totals.taxable_minor) == (7910, 531, 8441, 7010)
 
 
-def test_it_refuses_discounts_that_exceed_the_lines() -> None:
-    with pytest.raises(Refused) as refused:
-        price([_labour(6000), _discount(6001)], rate_millipercent=8000, currency="USD")
-    assert refused.value.code == "discount_too_large"
+def test_prices_that_contain_the_tax_are_the_total() -> None:
+    """120.00 at 20 % contain 20.00; 10.00 at 5 % contain 0.476…, so 0.48."""
+    rules = TaxRules(20_000, 5000, "EUR", inclusive=True)
+    totals = price([_labour(12_000), _part(1000, tax_class=REDUCED)], rules)
+    assert _table(totals) == [("standard", 12_000, 2000), ("reduced", 1000, 48)]
+    assert (*_sums(totals), totals.sum_minor) == (10_952, 2048, 13_000, 13_000)
 
 
-def test_it_refuses_a_taxed_discount_on_untaxed_lines_since_its_tax_would_be_below_zero() -> None:
-    with pytest.raises(Refused, match="discount_too_large"):
-        price([_labour(6000, taxed=False), _discount(100)], rate_millipercent=8000, currency="USD")
-    totals = price([_labour(6000, taxed=False), _discount(100, taxed=False)], rate_millipercent=8000, currency="USD")
-    assert totals.total_minor == 5900
-
-
-def test_it_refuses_more_than_the_shop_can_write() -> None:
-    with pytest.raises(Refused, match="quote_too_large"):
-        price([_labour(LARGEST_MINOR)], rate_millipercent=1, currency="USD")
+@pytest.mark.parametrize(("basis", "tax"), [(Basis.DOCUMENT, 222), (Basis.ITEM, 223)])
+def test_it_rounds_by_document_or_by_item(basis: Basis, tax: int) -> None:
+    """Catalogue TX-04."""
+    totals = price([_labour(1995), _part(450), _part(725)], TaxRules(7000, 0, "USD", basis=basis))
+    assert totals.tax_minor == tax
+    each_tax: list[int | None] = [140, 32, 51] if basis is Basis.ITEM else [None, None, None]
+    assert [each.tax_minor for each in totals.lines] == each_tax
 
 
 @pytest.mark.parametrize(
-    "changes",
-    [{"quantity": 0}, {"quantity": -1}, {"unit_minor": -1}, {"taken": False}, {"optional": True}, {"option": "a"}],
+    ("currency", "minor", "tax"), [("JPY", 1005, 101), ("USD", 1005, 101), ("KWD", 1005, 101), ("CLF", 1005, 101)]
 )
-def test_it_knows_no_line_that_cannot_be(changes: dict[str, object]) -> None:
+def test_it_takes_currencies_of_any_digits(currency: str, minor: int, tax: int) -> None:
+    assert price([_labour(minor)], TaxRules(10_000, 0, currency)).tax_minor == tax
+
+
+@pytest.mark.parametrize(
+    ("rounding", "tax"), [(Rounding.HALF_UP, 3), (Rounding.HALF_EVEN, 2), (Rounding.DOWN, 2), (Rounding.UP, 3)]
+)
+def test_it_rounds_as_the_shop_elects(rounding: Rounding, tax: int) -> None:
+    assert price([_labour(25)], TaxRules(10_000, 0, "USD", rounding=rounding)).tax_minor == tax
+
+
+def test_a_rate_of_a_thousand_per_cent_is_ten_times_the_price() -> None:
+    assert _sums(price([_labour(100)], TaxRules(1_000_000, 0, "USD"))) == (100, 1000, 1100)
+    assert _sums(price([_labour(1100)], TaxRules(1_000_000, 0, "USD", inclusive=True))) == (100, 1000, 1100)
+
+
+def test_a_line_has_a_discount_of_its_own_in_per_cent_or_as_an_amount() -> None:
+    """12.5 % of 1.00 is 0.125, rounded half up to 0.13."""
+    lines = [_part(100, discount_millipercent=12_500), _part(50, quantity=4, discount_minor=30)]
+    totals = price(lines, PLAIN)
+    assert [each.net_minor for each in totals.lines] == [87, 170]
+    assert totals.net_minor == 257
+
+
+def test_a_discount_of_a_hundred_per_cent_leaves_nothing_however_it_is_given() -> None:
+    for lines in (
+        [_labour(6000), _discount(6000)],
+        [_labour(6000), _off(100_000)],
+        [_labour(6000, discount_millipercent=100_000)],
+        [_labour(6000), _part(70, tax_class=REDUCED), _off(50_000), _off(50_000)],
+    ):
+        for rules in (PLAIN, replace(PLAIN, inclusive=True), replace(PLAIN, basis=Basis.ITEM)):
+            assert _sums(price(lines, rules)) == (0, 0, 0)
+
+
+def test_two_halves_of_an_odd_amount_take_no_more_than_there_is() -> None:
+    """Half of 0.01 is rounded up to 0.01, and there it ends."""
+    totals = price([_labour(1), _off(50_000), _off(50_000)], PLAIN)
+    assert sorted(each.net_minor for each in totals.lines) == [-1, 0, 1]
+    assert _sums(totals) == (0, 0, 0)
+
+
+@pytest.mark.parametrize(
+    ("lines", "basis"),
+    [
+        # Divided in the order of the lines, the cent left over of one discount or the other would change the class.
+        ([_part(1), _labour(7, tax_class=REDUCED), _off(50_000), _off(30_000)], Basis.DOCUMENT),
+        # Two charges of the same price, of which only the labour bears the surcharge.
+        ([_part(11), _labour(11), _urgency(100_000), _discount(3)], Basis.ITEM),
+    ],
+)
+def test_what_is_left_over_in_dividing_does_not_follow_the_order_of_lines(lines: list[Line], basis: Basis) -> None:
+    rules = TaxRules(50_000, 0, "USD", basis=basis)
+    assert price(lines, rules).table == price(lines[::-1], rules).table
+
+
+def test_a_discount_in_per_cent_is_of_everything_else_and_falls_on_the_classes_in_proportion() -> None:
+    """10 % of 100.05 is 10.005, so 10.01: 6.003, 3.0015 and 1.0055 of it; the cent left over goes to the last."""
+    lines = [_labour(6000), _part(3000, tax_class=REDUCED), Line("Postage", "postage", 1, 1005, tax_class=NONE)]
+    totals = price([_off(10_000), *lines], PLAIN)
+    off = totals.lines[0]
+    assert (off.base_minor, off.net_minor) == (10_005, -1001)
+    assert dict(off.parts) == {"standard": -600, "reduced": -300, "none": -101}
+    assert sum(part for _tax_class, part in off.parts) == -1001
+
+
+def test_a_fixed_discount_comes_off_its_own_class_before_one_in_per_cent() -> None:
+    totals = price([_labour(6000), _part(1000, tax_class=NONE), _discount(2000), _off(10_000)], PLAIN)
+    assert totals.lines[-1].base_minor == 5000
+    assert _table(totals) == [("standard", 3600, 288), ("none", 900, 0)]
+
+
+def test_urgency_is_a_share_of_the_taken_labour_in_its_classes() -> None:
+    labour = [_labour(4000), _labour(1000, tax_class=REDUCED)]
+    extra = _labour(9000, optional=True, option="extra", taken=False)
+    totals = price([*labour, extra, _part(500), _urgency(25_000)], PLAIN)
+    assert (totals.lines[-1].net_minor, dict(totals.lines[-1].parts)) == (1250, {"standard": 1000, "reduced": 250})
+    assert _table(totals) == [("standard", 5500, 440), ("reduced", 1250, 63)]
+
+
+def test_urgency_costs_nothing_where_there_is_no_labour() -> None:
+    totals = price([_part(500), _urgency(25_000)], PLAIN)
+    assert (totals.lines[-1].net_minor, totals.total_minor) == (0, 540)
+
+
+@pytest.mark.parametrize("basis", Basis)
+@pytest.mark.parametrize("inclusive", [False, True])
+def test_a_credited_fee_costs_the_same_whether_it_is_shown_or_left_out(basis: Basis, inclusive: bool) -> None:
+    rules = TaxRules(8875, 0, "USD", inclusive=inclusive, basis=basis)
+    work = [_labour(6047), _part(333), _part(333)]
+
+    def with_fee(credited: bool, shown: bool) -> Totals:
+        fee = fee_lines(4500, words="Diagnosis", credit_words="Credited", credited=credited, shown=shown)
+        return price([*work, *fee], rules)
+
+    shown, left_out, charged = with_fee(True, True), with_fee(True, False), with_fee(False, True)
+    assert _sums(shown) == _sums(left_out)
+    assert [each.net_minor for each in shown.lines[3:]] == [4500, -4500]
+    assert charged.sum_minor == left_out.sum_minor + 4500
+
+
+def test_it_refuses_discounts_that_exceed_the_lines() -> None:
+    for lines in (
+        [_labour(6000), _discount(6001)],
+        [_labour(6000), _off(60_000), _off(40_001)],
+        [_labour(6000), _urgency(50_000), _discount(6001)],
+    ):
+        with pytest.raises(Refused) as refused:
+            price(lines, PLAIN)
+        assert refused.value.code == "discount_too_large"
+
+
+def test_it_refuses_a_discount_on_lines_of_another_class() -> None:
+    for own, other in ((NONE, TaxClass.STANDARD), (TaxClass.STANDARD, NONE), (REDUCED, NONE)):
+        with pytest.raises(Refused, match="discount_too_large"):
+            price([_labour(6000, tax_class=own), _discount(100, tax_class=other)], PLAIN)
+    assert price([_labour(6000, tax_class=NONE), _discount(100, tax_class=NONE)], PLAIN).total_minor == 5900
+
+
+def test_it_refuses_more_than_the_shop_can_write() -> None:
+    assert price([_labour(LARGEST_MINOR)], TaxRules(0, 0, "USD")).total_minor == LARGEST_MINOR
+    for lines in ([_labour(LARGEST_MINOR)], [_labour(LARGEST_MINOR, quantity=9999)]):
+        with pytest.raises(Refused, match="quote_too_large"):
+            price(lines, TaxRules(1, 0, "USD"))
+
+
+def test_nothing_on_a_quote_comes_to_nothing() -> None:
+    totals = price([], PLAIN)
+    assert (_sums(totals), totals.table, totals.lines) == ((0, 0, 0), (), ())
+
+
+@pytest.mark.parametrize(
+    "told",
+    [
+        {"quantity": 0}, {"quantity": -1}, {"unit_minor": -1}, {"taken": False}, {"optional": True}, {"option": "a"},
+        {"discount_millipercent": 100_001}, {"discount_millipercent": -1}, {"discount_minor": 101},
+        {"discount_minor": -1}, {"discount_minor": 1, "discount_millipercent": 1}, {"percent_millipercent": 1},
+        {"one_of": "Ways"}, {"needs": "a"}, {"optional": True, "option": "a", "may_skip": True},
+        {"kind": "discount"}, {"kind": "credit"},
+        {"kind": "surcharge", "percent_millipercent": 1},
+        {"kind": "surcharge", "unit_minor": 0, "quantity": 2, "percent_millipercent": 1},
+        {"kind": "surcharge", "unit_minor": 0, "percent_millipercent": 1_000_001},
+        {"kind": "discount", "unit_minor": 0, "percent_millipercent": 100_001},
+        {"kind": "discount", "unit_minor": -100, "discount_minor": 1},
+        {"kind": "discount", "unit_minor": 0, "percent_millipercent": -1},
+    ],
+)  # fmt: skip
+def test_it_knows_no_line_that_cannot_be(told: dict[str, object]) -> None:
     with pytest.raises(ValueError, match="not a line"):
-        replace(_labour(100), **changes)  # type: ignore[arg-type]
+        replace(_labour(100), **told)  # type: ignore[arg-type]
 
 
-def test_it_knows_no_discount_above_zero() -> None:
-    with pytest.raises(ValueError, match="not a line"):
-        Line("Goodwill", "discount", 1, 1)
-
-
-def test_it_refuses_to_choose_an_option_that_nobody_offered() -> None:
-    with pytest.raises(ValueError, match="no such option"):
-        choose([_labour(100)], {"a"})
-
-
-def test_it_explains_each_figure() -> None:
-    lines = [_labour(6000), Line("Capacitor", "part", 12, 45), _discount(500), _labour(900, taxed=False)]
-    said = explain(price(lines, rate_millipercent=8875, currency="USD"))
-    assert said.lines[1] == "12 × 0.45 = 5.40"
-    assert said.net == "60.00 + 5.40 − 5.00 + 9.00 = 69.40"
-    assert said.taxable == "60.00 + 5.40 − 5.00 = 60.40"
-    assert said.tax == "8.875 % × 60.40 = 5.3605 → 5.36"
-    assert said.total == "69.40 + 5.36 = 74.76"
-
-
-@pytest.mark.parametrize(("rate", "words"), [(8875, "8.875"), (8000, "8"), (20_000, "20"), (0, "0"), (100, "0.1")])
-def test_it_writes_a_rate_without_needless_zeros(rate: int, words: str) -> None:
-    assert rate_words(rate) == words
+@given(st.lists(a_charge(), min_size=2, max_size=5), a_rule(basis=Basis.ITEM))
+def test_the_tax_of_an_item_does_not_depend_on_the_others(charges: list[Line], rules: TaxRules) -> None:
+    together = price(charges, rules)
+    assert [each.tax_minor for each in together.lines] == [price([line], rules).tax_minor for line in charges]

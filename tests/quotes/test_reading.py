@@ -1,6 +1,6 @@
 """What pages, the API and the bill read."""
 
-from decimal import Decimal
+from uuid import UUID
 
 import pytest
 from django.db import connection
@@ -35,11 +35,13 @@ def test_it_shows_each_line_option_and_sum_ready_for_a_page_without_script(sent:
 
 def test_it_shows_the_sums_for_a_choice_before_it_is_sent(sent: QuoteVersion) -> None:
     (option,) = queries.shown(sent).options
-    tried = queries.shown(sent, taken=[option.option])
-    assert (tried.total_minor, tried.options[0].taken) == (16027, True)
+    tried = queries.shown(sent, taken=option.line_ids)
+    assert (tried.total_minor, tried.options[0].taken, tried.not_allowed) == (16027, True, ())
     assert tried.content_sha256 == sent.content_sha256
     with pytest.raises(Refused, match="option_unknown"):
-        queries.shown(sent, taken=["free lunch"])
+        queries.shown(sent, taken=[UUID(int=404)])
+    with pytest.raises(Refused, match="option_incomplete"):
+        queries.shown(sent, taken=option.line_ids[:1])
 
 
 def test_it_shows_the_choice_that_was_made(sent: QuoteVersion, unit: Unit, customer: Actor) -> None:
@@ -130,7 +132,7 @@ def test_it_bills_nothing_before_anything_was_decided_and_nothing_for_the_shops_
     assert queries.owed(unit, diagnosed=True).lines == ()
     Unit.objects.update(customer=None, ending="declined")
     unit.refresh_from_db()
-    assert queries.owed(unit, diagnosed=True).totals.tax_exact == Decimal(0)
+    assert queries.owed(unit, diagnosed=True).totals.total_minor == 0
 
 
 def test_it_says_of_a_draft_what_it_would_say_when_it_is_sent(draft: QuoteVersion, helper: Actor) -> None:

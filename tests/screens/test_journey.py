@@ -9,9 +9,12 @@ from shop.boards.case_actions import put_fastener
 from shop.boards.models import BoardRevision
 from shop.boards.spots import Screw
 from shop.books.queries import amount_due
+from shop.core.actor import Actor, Role
+from shop.core.models import ShopProfile
 from shop.floor.demo.stock_in_trade import House
 from shop.people.models import Customer, Place
 from shop.quotes.models import QuoteVersion
+from shop.quotes.questions import ask
 from shop.screens.verbs import VERBS
 from shop.testing.queries import procedure
 from shop.units import links
@@ -25,7 +28,10 @@ from tests.screens.files import picture
 
 def evidence(wanted: str) -> dict[str, Any]:
     """What a step asks for with its tick."""
-    return {"": {}, "photo": {"photo": picture()}, "volts": {"value": "0.2"}, "ohms": {"value": "480"}}[wanted]
+    found: dict[str, dict[str, Any]] = {
+        "": {}, "photo": {"photo": picture()}, "volts": {"value": "0.2"}, "ohms": {"value": "480"}
+    }  # fmt: skip
+    return found[wanted]
 
 
 class Walk:
@@ -106,10 +112,15 @@ def _mended(walk: Walk, pim: Browser) -> None:
     walk.do("jun", "incident", words="A clip broke", offer="A new one", cost="3")
     walk.do("jun", "finish_diagnosis")
     walk.do("pim", "draft", postage="14.50")
+    ShopProfile.objects.update(deposit_percent=50)
     quote = QuoteVersion.objects.get(unit=walk.unit)
     assert pim.send("quote-do", quote.id, "send", version=str(quote.version)).status_code == 303
+    ShopProfile.objects.update(deposit_percent=0)
     quote.refresh_from_db()
-    walk.do("pim", "answer", quote=str(quote.id), answer="yes", shown=quote.content_sha256)
+    asked = ask(actor=Actor(role=Role.CUSTOMER, id="link"), unit_id=walk.unit.id, text="Will it hum again?")
+    walk.do("pim", "reply", question=str(asked.id), reply="It will not.")
+    walk.do("pim", "answer", quote=str(quote.id), answer="yes", shown=quote.content_sha256, agreed="fragile")
+    walk.do("pim", "waive-deposit", words="A regular")
     walk.do("pim", "promise", on=_soon(walk.unit), words="Asked for a Friday")
     walk.do("jun", "start_work", bench=bench)
     first = open_steps(walk.unit)[0]

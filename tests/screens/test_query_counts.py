@@ -20,6 +20,11 @@ from shop.floor.flows.quote import send_quote
 from shop.notices.models import Attempt, Envelope, Notice
 from shop.parts.models import Part
 from shop.people.models import Customer, DeviceToken, Place, User
+from shop.planning.gathering import gather
+from shop.planning.models import Plan, PlanUnit
+from shop.planning.plans import by_rules
+from shop.planning.solve_apart import Answer
+from shop.planning.storing import Writer
 from shop.quotes.actions import change_quote, draft_quote
 from shop.quotes.models import QuoteVersion
 from shop.quotes.operations import AddLine
@@ -147,6 +152,33 @@ def test_it_takes_as_many_queries_for_twelve_as_for_one(fill: Fill, as_owner: Br
     assert one == {name: QUERY_COUNTS[name] for name in one}
 
 
+def _store_a_plan() -> None:
+    """Plan by the rules alone, in this process: what counts here is how much there is to show."""
+    gathered = gather()
+    run = Plan.objects.create(starts_at=gathered.start, state=Plan.State.DONE)
+    Writer(run, gathered).store(Answer(by_rules(gathered.facts), 0.1, last=True))
+
+
+def test_it_takes_as_many_to_show_a_plan_of_many(fill: Fill, house: House, as_owner: Browser, jun: User) -> None:
+    counts = []
+    for number in (1, 11):
+        fill(number)
+        Unit.objects.filter(stage="queue").update(free_of_charge=True)
+        _store_a_plan()
+        unit = PlanUnit.objects.order_by("-pk")[0].unit
+        addresses = {
+            "plan": "/plan",
+            "plan, one sheet": f"/plan/sheets/{jun.id}",
+            "plan, one unit": f"/plan/units/{unit.number}",
+            "plan, facts": "/plan/facts",
+            "plan, flow": "/plan/flow",
+            "plan, what if": "/plan/what-if",
+        }
+        counts.append({name: _count(as_owner, address) for name, address in addresses.items()})
+    assert counts[0] == counts[1]
+    assert counts[0] == {name: QUERY_COUNTS[name] for name in counts[0]}
+
+
 def test_it_takes_as_many_for_a_customer_with_a_long_story(
     fill: Fill, house: House, owner: Actor, helper: Actor, jun: User
 ) -> None:
@@ -156,7 +188,7 @@ def test_it_takes_as_many_for_a_customer_with_a_long_story(
     link = links.open_link(unit)
     assert link is not None
     customer.cookies[settings.CUSTOMER_COOKIE_NAME] = links.token_of(link)
-    addresses = {"customer's page": "/c/", "customer's page, its middle": "/c/part"}
+    addresses = {"customer's page": "/c/", "customer's page, its middle": f"/c/unit/{unit.number}/part"}
     _send(unit, helper)
     one = {name: _count(customer, address) for name, address in addresses.items()}
     fill_unit = Unit.objects.get(pk=unit.pk)

@@ -85,7 +85,8 @@ def test_it_sends_a_draft_once_and_lets_nobody_change_it_then(as_counter: Browse
     assert [answer.url for answer in sent] == [f"/units/{draft.unit.number}"] * 2
     assert QuoteVersion.objects.get(pk=draft.pk).state == "sent"
     assert change(as_counter, draft, "note", note="Late").status_code == 422
-    assert not [address for address in forms(as_counter.see("quote", draft.id)) if "/do/" in address]
+    left = [address for address in forms(as_counter.see("quote", draft.id)) if "/do/" in address]
+    assert left == [f"/quotes/{draft.id}/do/keep"]  # as a template: that changes nothing of the quote
 
 
 def test_it_does_not_let_a_technician_send_a_quote(as_technician: Browser, draft: QuoteVersion) -> None:

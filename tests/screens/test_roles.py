@@ -40,10 +40,13 @@ LOOK = {
     "board-table": "otc",
     "receipt": "oc",
     "quote": "otc",
+    "quote-paper": "oc",
     "bench": "ot",
     "scan": "otc",
     "label": "otc",
     "notices": "otc",
+    "notice-templates": "otc",
+    "notice-template": "otc",
     "shop": "otc",
     "shop-labels": "otc",
     "photo": "otc",
@@ -55,6 +58,13 @@ LOOK = {
     "person": "o",
     "place": "o",
     "me": "otc",
+    "plan": "otc",
+    "plan-sheet": "otc",
+    "plan-unit": "otc",
+    "plan-flow": "otc",
+    "plan-what-if": "otc",
+    "plan-facts": "otc",
+    "money": "o",
 }
 SEND = {
     "sign-in": EVERYBODY,
@@ -72,7 +82,9 @@ SEND = {
     "tie": "otc",
     "scan-picture": "otc",
     "notices-again": "oc",
+    "notice-template-do": "o",
     "new-place": "o",
+    "money-do": "o",
     "new-person": "o",
     "devices": "o",
     "figures": "o",
@@ -83,6 +95,9 @@ SEND = {
     "person-do": "o",
     "place-do": "o",
     "my-password": "otc",
+    "plan-again": "o",
+    "plan-unit-do": "o",
+    "plan-facts-do": "o",
 }
 UNIT_VERBS = {
     "take_in": "otc",
@@ -130,6 +145,8 @@ UNIT_VERBS = {
     "revoke-link": "oc",
     "promise": "otc",
     "answer": "oc",
+    "reply": "otc",
+    "waive-deposit": "oc",
 }
 SENT_WITH_QUOTES = {
     "send": "oc",
@@ -139,6 +156,11 @@ SENT_WITH_QUOTES = {
     "note": "otc",
     "change": "otc",
     "add": "otc",
+    "move": "otc",
+    "reason": "otc",
+    "template": "otc",
+    "offer": "otc",
+    "keep": "otc",
 }
 
 
@@ -186,7 +208,9 @@ def _address(name: str, draft: QuoteVersion) -> str:
         "board-table": (unit.revision_id, "placements"),
         "receipt": (unit.number,),
         "quote": (draft.id,),
+        "quote-paper": (draft.id,),
         "quote-do": (draft.id, "note"),
+        "money-do": ("figures",),
         "library-do": ("model",),
         "reckoning": ("esr",),
         "reckoning-keep": ("esr",),
@@ -199,7 +223,13 @@ def _address(name: str, draft: QuoteVersion) -> str:
         "place": (uuid4(),),
         "place-do": (uuid4(), "change"),
         "label": ("t", unit.bags.get(kind="unit").code),
+        "notice-template": ("ready", "en"),
+        "notice-template-do": ("ready", "en", "keep"),
         "photo": (photo.photo_id,),
+        "plan-sheet": (uuid4(),),
+        "plan-unit": (unit.number,),
+        "plan-unit-do": (unit.number, "unpin"),
+        "plan-facts-do": ("remove",),
     }
     return reverse(f"screens:{name}", args=values.get(name, ()))
 
@@ -274,7 +304,7 @@ def test_it_refuses_every_form_that_no_page_of_the_shop_made(ottilie: User, draf
     browser.force_login(ottilie)
     addresses = [_address(name, draft) for name in SEND]
     addresses += [reverse("screens:do", args=[draft.unit.number, verb]) for verb in UNIT_VERBS]
-    addresses += [reverse("customer:answer"), reverse("customer:announce")]
+    addresses += [reverse("customer:answer", args=[draft.unit.number]), reverse("customer:announce")]
     answers = {address: browser.post(address, _form()).status_code for address in addresses}
     assert set(answers.values()) == {403}, answers
     assert TrailEntry.objects.count() == before

@@ -1,38 +1,64 @@
-// Fetches the page's middle again when the shop's API says that something changed. Without script the page stays true.
+// Fetches the page's middle again when the shop's API says that something changed, and lets the sums follow the ticks.
+// Without script the page stays true, and a button reckons again.
 (() => {
   "use strict";
   const box = document.querySelector("[data-live]");
   if (!box || !window.fetch) return;
-  let known = null;
-  // With script the total follows the ticks, so the words that say it does not are put away.
-  const follow = () => box.querySelectorAll("[data-still]").forEach((words) => { words.hidden = true; });
-  const touched = () => box.querySelector("details[open] textarea, input:focus, textarea:focus") !== null;
+  let known = Date.parse(box.dataset.known);
+
+  // Two pictures, one over the other, are cut where the slider stands.
+  const dress = () => box.querySelectorAll("[data-pair]").forEach((pair) => {
+    const slide = pair.querySelector("input");
+    const show = () => pair.style.setProperty("--shown", `${slide.value}%`);
+    slide.addEventListener("input", show);
+    show();
+  });
+
+  const ticks = () => [...box.querySelectorAll("input[type=checkbox], input[type=radio]")];
+  const touched = () => ticks().some((tick) => tick.checked !== tick.defaultChecked)
+    || [...box.querySelectorAll("textarea")].some((field) => field.value !== field.defaultValue)
+    || box.querySelector("input:focus, textarea:focus") !== null;
   const look = async () => {
     if (document.hidden || touched()) return;
     const answer = await fetch(box.dataset.progress, { headers: { Accept: "application/json" } }).catch(() => null);
     if (!answer || !answer.ok) return;
-    const tag = (await answer.json()).changed_at;
-    if (known !== null && known !== tag) {
-      const part = await fetch(box.dataset.live).catch(() => null);
-      if (part && part.ok) { box.innerHTML = await part.text(); follow(); }
-    }
-    known = tag;
+    const now = Date.parse((await answer.json()).changed_at);
+    if (now === known) return;
+    const part = await fetch(box.dataset.live).catch(() => null);
+    if (!part || !part.ok || touched()) return;
+    box.innerHTML = await part.text();
+    known = now;
+    dress();
   };
-  follow();
+  dress();
   look();
   setInterval(look, 10000);
+  document.addEventListener("visibilitychange", look);
 
-  // The total follows the ticks; what counts is reckoned again by the shop.
-  box.addEventListener("change", (event) => {
-    const total = box.querySelector("[data-total]");
-    if (!event.target.dataset.change || !total) return;
-    const form = event.target.form;
-    const language = document.documentElement.lang;
-    let sum = Number(total.dataset.total);
-    form.querySelectorAll("[data-change]").forEach((tick) => {
-      if (tick.checked !== tick.defaultChecked) sum += (tick.checked ? 1 : -1) * Number(tick.dataset.change);
+  // The shop reckons what the ticks come to, so that it is what the bill will say. Where it cannot be asked, the button
+  // for pages without script appears, since the sums are those of before.
+  let last = 0;
+  const put = (told) => {
+    box.querySelectorAll("[data-part]").forEach((part) => { part.innerHTML = told.parts[part.dataset.part]; });
+    box.querySelectorAll("[data-option][value]").forEach((tick) => {
+      const price = tick.parentElement.querySelector("[data-price]");
+      if (price) price.innerHTML = told.options[tick.value];
     });
-    const digits = Number(total.dataset.digits || 2);
-    total.textContent = new Intl.NumberFormat(language, { style: "currency", currency: total.dataset.currency || "USD" }).format(sum / 10 ** digits);
+    const why = box.querySelector("[data-why]");
+    why.textContent = told.reasons.join(" ");
+    why.hidden = !why.textContent;
+  };
+  box.addEventListener("change", async (event) => {
+    if (!event.target.matches("[data-option]")) return;
+    const mine = ++last;
+    const { form } = event.target;
+    const sums = form.querySelector("[data-part=sums]");
+    sums.setAttribute("aria-busy", "true");
+    const answer = await fetch(form.dataset.reckon, { method: "POST", body: new FormData(form) }).catch(() => null);
+    const told = answer && answer.ok ? await answer.json() : null;
+    if (mine !== last || !form.isConnected) return;
+    sums.removeAttribute("aria-busy");
+    form.querySelector(".still").classList.toggle("shown", !told);
+    if (told) put(told);
   });
 })();

@@ -18,7 +18,7 @@ from shop.floor.stages import Move
 from shop.people.models import Customer
 from shop.quotes.actions import draft_quote
 from shop.quotes.models import QuoteLine, QuoteVersion
-from shop.quotes.queries import present_quote
+from shop.quotes.queries import present_quote, shown
 from shop.testing.actions import record_reading
 from shop.testing.queries import procedure
 from shop.units import actions as units
@@ -152,6 +152,7 @@ class Journey:
                 quote_id=sent.id,
                 approve=approve,
                 taken_line_ids=tuple(options) if approve else (),
+                agreed=tuple(term.code for term in shown(sent).terms_asked),
                 shown_sha256=sent.content_sha256,
                 reason=reason,
             )

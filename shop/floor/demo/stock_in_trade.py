@@ -1,7 +1,9 @@
 """The demo's shop itself: its people, places, library, prices and test procedure. All invented."""
 
 from dataclasses import dataclass
+from datetime import time
 from decimal import Decimal
+from uuid import UUID
 
 from shop.boards.actions import add_model, add_revision
 from shop.boards.models import DeviceModel, Service
@@ -12,9 +14,12 @@ from shop.floor.demo.boards import lay_out_boards
 from shop.parts.actions import add_part, add_supplier
 from shop.people.actions import actor_of, add_place, add_staff
 from shop.people.models import Place, User
+from shop.planning import actions as planning
 from shop.testing.actions import add_test_point
+from shop.testing.models import TestPoint
 
 PASSWORD = "a long wick burns slow"  # noqa: S105 - printed for everybody who starts the demo
+SOAK = "Thirty minutes' soak"
 SETUP = Actor(role=Role.OWNER, id="setup", name="Setup")
 
 
@@ -45,6 +50,7 @@ def furnish() -> House:
         tax_rate_millipercent=6000,
         tax_name="Sales tax",
         diagnosis_fee_minor=2500,
+        digest_minutes=0,  # a day's work is shown within minutes here: each turn has a message of its own
         payment_words="Pay at the counter, or by transfer with your unit's number as the reference.",
         packing_words="Wrap the unit in two layers of soft padding, leave a hand's width of filling on all six sides, "
         "tape cables down, and take batteries and cards out. Never post a swollen or leaking battery.",
@@ -54,6 +60,7 @@ def furnish() -> House:
     lay_out_boards(SETUP)
     services = _services()
     _procedure(models)
+    _working_time(actors[1])
     return House(actors[0], actors[1], actors[2], models, services, _places())
 
 
@@ -67,6 +74,16 @@ def _people() -> list[User]:
         add_staff(actor=SETUP, username=username, name=name, role=role, password=PASSWORD)
         for username, name, role in named
     ]
+
+
+def _working_time(technician: Actor) -> None:
+    """Say when the technician works and what is done by nobody; the owner's hours are the usual ones."""
+    jun = UUID(technician.id)
+    for begins, ends in ((time(9), time(12, 30)), (time(13, 15), time(17, 30))):
+        planning.add_shifts(actor=SETUP, technician_id=jun, weekdays=range(5), begins=begins, ends=ends)
+    planning.set_skill(actor=SETUP, technician_id=jun, skill="fine soldering", percent=80)
+    soak = TestPoint.objects.get(name=SOAK)
+    planning.set_alone(actor=SETUP, minutes=30, point_id=soak.id)
 
 
 def _places() -> list[Place]:
@@ -159,7 +176,7 @@ def _procedure(models: dict[str, DeviceModel]) -> None:
         actor=SETUP, phase="open", name="First power without smoke or heat", how=first, position=10,
         caution="Work on mains parts only with training and by your local electrical code.",
     )  # fmt: skip
-    for position, name in enumerate(["Picture", "Sound", "Every port and button", "Thirty minutes' soak"], start=1):
+    for position, name in enumerate(["Picture", "Sound", "Every port and button", SOAK], start=1):
         add_test_point(actor=SETUP, phase="closed", name=name, position=position * 10)
     add_test_point(
         actor=SETUP, phase="closed", name="Electrical safety test", model_id=models["vesper"].id, position=5,

@@ -18,6 +18,7 @@ from shop.floor.flows.common import lay_out, person, put_aside, put_on_bench, re
 from shop.floor.gates import insist
 from shop.floor.stages import Move
 from shop.notices import steps as notices
+from shop.planning import steps as planning
 from shop.testing.actions import record_free_reading
 from shop.units import steps
 from shop.units.actions import present
@@ -57,6 +58,7 @@ def start(*, actor: Actor, unit_id: UUID, move: Move, bench_id: UUID | None, ver
         if visit != Visit.CLOSING:
             facts: dict[str, object] = {"diagnosis": visit == Visit.DIAGNOSIS}
             notices.tell(event="started", unit=unit, key=f"{unit.id}:{visit.value}", facts=facts)
+        planning.ring()
     return unit
 
 
@@ -202,6 +204,7 @@ def _leave_bench(unit: Unit, actor: Actor, place_id: UUID | None, *, what: str, 
     put_aside(unit, actor, place_id)
     work.end(unit=unit)
     steps.move(unit, actor, to=Stage.QUEUE, what=what, note=note)
+    planning.ring()
 
 
 def finish_bench(*, actor: Actor, unit_id: UUID, version: int | None = None) -> Unit:
@@ -214,6 +217,7 @@ def finish_bench(*, actor: Actor, unit_id: UUID, version: int | None = None) -> 
         unit.opened = False
         save(unit, "opened")
         steps.move(unit, actor, to=Stage.TESTING, visit=unit.visit)
+        planning.ring()
     return unit
 
 
@@ -228,7 +232,9 @@ def hold_unit(*, actor: Actor, unit_id: UUID, kind: str, text: str, due_on: date
     permit(actor, "units.hold")
     said = words(text, label="What it waits for", field="words", limit=200)
     with transaction.atomic():
-        return _hold(present(unit_id), actor, kind, said, due_on)
+        held = _hold(present(unit_id), actor, kind, said, due_on)
+        planning.ring()
+    return held
 
 
 def lift_hold(*, actor: Actor, unit_id: UUID, kind: str) -> Unit:
@@ -240,6 +246,7 @@ def lift_hold(*, actor: Actor, unit_id: UUID, kind: str) -> Unit:
         unit = present(unit_id)
         if not steps.lift_holds(unit, actor, kinds=[kind]):
             raise Refused(Reason("nothing_to_lift", {}, "hold"))
+        planning.ring()
     return unit
 
 

@@ -4,6 +4,8 @@ from dataclasses import dataclass, field
 from uuid import UUID
 
 from django.db import transaction
+from django.utils.translation import get_language
+from django.utils.translation import gettext as _
 
 from shop.boards.models import DeviceModel, Service
 from shop.core import money, trail
@@ -19,6 +21,7 @@ from shop.floor.stages import Move
 from shop.notices import steps as notices
 from shop.people import steps as people
 from shop.people.models import Customer
+from shop.planning import steps as planning
 from shop.units import links, steps
 from shop.units.actions import present
 from shop.units.models import Announcement, Stage, Unit
@@ -31,16 +34,18 @@ def announce(*, actor: Actor, name: str, email: str, phone: str, device: str, co
     """
     permit(actor, "units.announce")
     row = Announcement(
-        name=words(name, label="Name", field="name", limit=120),
+        name=words(name, label=_("Name"), field="name", limit=120),
         email=people.checked_email(email),
         phone=people.checked_phone(phone) if phone.strip() else "",
-        device=words(device, label="Device", field="device", limit=120),
-        complaint=words(complaint, label="What is wrong or wished for", field="complaint"),
+        device=words(device, label=_("Device"), field="device", limit=120),
+        complaint=words(complaint, label=_("What is wrong, or wished for"), field="complaint"),
     )
     with transaction.atomic():
         row.save(force_insert=True)
         facts: dict[str, object] = {"code": row.code, "device": row.device, "name": row.name}
-        notices.tell_address(event="announced", address=row.email, language="en", key=str(row.id), facts=facts)
+        notices.tell_address(
+            event="announced", address=row.email, language=get_language() or "en", key=str(row.id), facts=facts
+        )
     return row
 
 
@@ -147,6 +152,7 @@ def take_in(*, actor: Actor, unit_id: UUID, version: int | None = None, place_id
             put_aside(unit, actor, place_id)
         insist(unit, Move.TAKE_IN)
         steps.move(unit, actor, to=Stage.QUEUE)
+        planning.ring()
     return unit
 
 

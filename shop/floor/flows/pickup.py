@@ -1,6 +1,5 @@
 """Out of the shop: bill, release, and the outcome."""
 
-from datetime import timedelta
 from uuid import UUID
 
 from django.db import transaction
@@ -8,7 +7,7 @@ from django.db import transaction
 from shop.books import steps as books
 from shop.books.models import Invoice
 from shop.books.queries import invoice_of
-from shop.core import clock, money, trail
+from shop.core import money, trail
 from shop.core.actor import Actor, permit
 from shop.core.profile import profile
 from shop.core.reasons import Noted, Reason, Refused
@@ -16,7 +15,10 @@ from shop.core.text import choice, words
 from shop.floor.flows.common import tell_ready
 from shop.floor.gates import facts_of, insist
 from shop.floor.stages import Move, outcomes
+from shop.floor.warranty import warranty_until
 from shop.notices import steps as notices
+from shop.planning import steps as planning
+from shop.quotes.content import shops_rules
 from shop.quotes.pricing import Line, price
 from shop.quotes.queries import owed
 from shop.stock import steps as stock
@@ -25,7 +27,6 @@ from shop.units.actions import present
 from shop.units.models import Outcome, Parcel, Stage, Unit
 
 _NEEDS_TRANSFER = (Outcome.KEPT_FOR_PARTS, Outcome.RECYCLED)
-_WITH_WARRANTY = (Outcome.COLLECTED, Outcome.SHIPPED, Outcome.SOLD, Outcome.PARTLY_REPAIRED)
 
 
 def return_unopened(*, actor: Actor, unit_id: UUID, version: int | None = None) -> Unit:
@@ -36,6 +37,7 @@ def return_unopened(*, actor: Actor, unit_id: UUID, version: int | None = None) 
         insist(unit, Move.RETURN_UNOPENED)
         steps.move(unit, actor, to=Stage.PICKUP)
         tell_ready(unit, f"{unit.id}:{unit.test_round}")
+        planning.ring()
     return unit
 
 
@@ -57,7 +59,7 @@ def sell(*, actor: Actor, unit_id: UUID, price_minor: int) -> Invoice:
             raise Refused(Reason("not_our_own", {"number": str(unit)}))
         shop = profile()
         line = Line(words=str(unit.model), kind="part", quantity=1, unit_minor=price_minor)
-        totals = price([line], rate_millipercent=shop.tax_rate_millipercent, currency=shop.currency)
+        totals = price([line], shops_rules(shop))
         return books.issue_invoice(actor=actor, unit=unit, totals=totals, tax_name=shop.tax_name)
 
 
@@ -107,6 +109,7 @@ def hand_over(
             stock.release(actor=actor, unit=unit)
             steps.leave(unit, actor, chosen)
             _tell(unit, chosen)
+            planning.ring()
     except Refused as refused:
         if refused.code != "pickup_code_wrong":
             raise
@@ -128,9 +131,7 @@ def _insist_outcome(unit: Unit, chosen: str, document: str) -> None:
 def _tell(unit: Unit, outcome: str) -> None:
     parcel = Parcel.objects.filter(unit=unit, direction=Parcel.Direction.OUT).last()
     facts: dict[str, object] = {}
-    if outcome in _WITH_WARRANTY:
-        shop = profile()
-        until = clock.day_of(clock.now(), shop.time_zone) + timedelta(days=shop.warranty_days)
+    if until := warranty_until(unit):
         facts["warranty_until"] = until.isoformat()
     if parcel and outcome not in (Outcome.COLLECTED, *_NEEDS_TRANSFER):
         facts |= {"carrier": parcel.carrier, "tracking": parcel.tracking}

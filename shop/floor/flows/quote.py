@@ -1,9 +1,11 @@
 """The quote goes out, and the answer comes back."""
 
+import json
 from uuid import UUID
 
 from django.db import transaction
 
+from shop.books import deposits
 from shop.core import clock
 from shop.core.actor import Actor, permit
 from shop.core.profile import profile
@@ -14,7 +16,8 @@ from shop.notices import steps as notices
 from shop.planning import steps as planning
 from shop.quotes import steps as quotes
 from shop.quotes.models import Decision, QuoteVersion
-from shop.quotes.queries import shown
+from shop.quotes.queries import shown, shown_editions
+from shop.quotes.shown import changed_since
 from shop.stock import steps as stock
 from shop.units import steps
 from shop.units.actions import present
@@ -37,13 +40,20 @@ def send_quote(*, actor: Actor, quote_id: UUID, version: int) -> QuoteVersion:
             raise Refused(Reason("already_billed"))
         quote = quotes.send(actor=actor, unit=unit, quote_id=quote_id, version=version)
         steps.open_hold(unit, actor, kind=Hold.Kind.APPROVAL)
-        facts: dict[str, object] = {
-            "edition": quote.edition,
-            "total_minor": shown(quote).total_minor,
-            "valid_until": quote.valid_until.isoformat() if quote.valid_until else "",
-        }
-        notices.tell(event="quote_ready", unit=unit, key=str(quote.id), facts=facts)
+        notices.tell(event="quote_ready", unit=unit, key=str(quote.id), facts=_quote_facts(unit, quote))
+        planning.ring()
     return quote
+
+
+def _quote_facts(unit: Unit, quote: QuoteVersion) -> dict[str, object]:
+    """Return what the message about a sent quote says: its total, until when it holds, and what it changes."""
+    changes, _before = changed_since(quote, shown_editions(unit.pk))
+    return {
+        "edition": quote.edition,
+        "total_minor": shown(quote).total_minor,
+        "valid_until": quote.valid_until.isoformat() if quote.valid_until else "",
+        "changes": [change.words for change in changes],
+    }
 
 
 def withdraw_quote(*, actor: Actor, quote_id: UUID, reason: str) -> QuoteVersion:
@@ -57,6 +67,7 @@ def withdraw_quote(*, actor: Actor, quote_id: UUID, reason: str) -> QuoteVersion
         quote = quotes.withdraw(actor=actor, unit=unit, quote_id=quote_id, reason=reason)
         steps.lift_holds(unit, actor, kinds=[Hold.Kind.APPROVAL])
         notices.tell(event="quote_withdrawn", unit=unit, key=str(quote.id))
+        planning.ring()
     return quote
 
 
@@ -66,6 +77,7 @@ def decide_quote(
     quote_id: UUID,
     approve: bool,
     taken_line_ids: tuple[UUID, ...] = (),
+    agreed: tuple[str, ...] = (),
     shown_sha256: str = "",
     reason: str = "",
     agent: str = "",
@@ -73,8 +85,9 @@ def decide_quote(
 ) -> Decision:
     """Record the customer's answer with its evidence.
 
-    taken_line_ids are the optional lines taken; shown_sha256 is the hash of what the page showed; unit_id, from the
-    customer's link, must be the quote's own unit. A repeat of the same answer returns the same decision.
+    taken_line_ids are the optional lines taken, agreed the terms that got a yes of their own; shown_sha256 is the hash
+    of what the page showed; unit_id, from the customer's link, must be the quote's own unit. A repeat of the same
+    answer returns the same decision.
     """
     permit(actor, "quotes.decide")
     with transaction.atomic():
@@ -90,6 +103,7 @@ def decide_quote(
             quote_id=quote_id,
             approve=approve,
             taken_line_ids=taken_line_ids,
+            agreed=agreed,
             shown_sha256=shown_sha256,
             reason=reason,
             agent=agent,
@@ -117,7 +131,19 @@ def _after_decision(unit: Unit, actor: Actor, decision: Decision) -> None:
     told: dict[str, object] = {"total_minor": decision.total_minor} if approved else {}
     notices.tell(event="approved" if approved else "declined", unit=unit, key=str(decision.quote_id), facts=told)
     if approved:
+        _ask_deposit(unit, actor, decision)
         planning.promise(actor=actor, unit=unit, today=clock.day_of(clock.now(), profile().time_zone))
+    planning.ring()
+
+
+def _ask_deposit(unit: Unit, actor: Actor, decision: Decision) -> None:
+    """Ask for the deposit that the approved quote names, unless what was paid already covers it."""
+    wanted = json.loads(decision.content)["deposit_minor"]
+    asked = deposits.ask_deposit(actor=actor, unit=unit, quote=decision.quote, amount_minor=wanted)
+    left = deposits.open_request(unit.pk)
+    if asked and left:
+        facts: dict[str, object] = {"deposit_minor": left.left_minor, "total_minor": decision.total_minor}
+        notices.tell(event="deposit_asked", unit=unit, key=str(asked.id), facts=facts)
 
 
 def go_ahead(*, actor: Actor, quote_id: UUID) -> Decision:

@@ -1,22 +1,28 @@
 """What templates draw and word: tags, bands, the trace, money, times and reasons."""
 
+import re
+from dataclasses import replace
 from datetime import date, datetime
 from decimal import Decimal
 from typing import Any
 from zoneinfo import ZoneInfo
 
 from babel.dates import format_date, format_skeleton, format_time
+from babel.numbers import get_decimal_symbol
 from django import template
 from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 
 from shop.boards.spots import Spot
 from shop.boards.table_actions import Import
 from shop.core import clock, money, tagcode
 from shop.core.profile import profile
+from shop.core.reader import reader_locale
 from shop.core.reasons import Reason, sentence
 from shop.engineering.bands import bands_of
 from shop.floor import story
 from shop.floor.trace import Drawing
+from shop.quotes.pricing import rate_words
 from shop.reckoner.showing import shown
 from shop.units.models import Unit
 from shop.units.queries import tag_of
@@ -45,19 +51,20 @@ def trace(drawing: Drawing, words: str, zone: str) -> dict[str, Any]:
 @register.filter
 def short_day(moment: datetime, zone: str) -> str:
     """Write a moment's day in a zone: "Mar 10"."""
-    return story.short_date(moment, zone, profile().locale)
+    return story.short_date(moment, zone, reader_locale())
 
 
 @register.filter
 def money_text(minor: int, currency: str) -> str:
-    """Write minor units as the shop's locale does."""
-    return money.show(minor, currency, profile().locale)
+    """Write minor units as the reader's locale does."""
+    return money.show(minor, currency, reader_locale())
 
 
 @register.filter
 def reason_text(reason: Reason) -> str:
-    """Word a reason."""
-    return sentence(reason)
+    """Word a reason, its days as the reader's locale writes them."""
+    days = {name: day(fact) for name, fact in reason.facts.items() if isinstance(fact, date)}
+    return sentence(replace(reason, facts={**reason.facts, **days}))
 
 
 @register.filter
@@ -98,8 +105,8 @@ def headline(unit: Unit) -> str:
 
 @register.filter
 def day(moment: date | None) -> str:
-    """Write a date as the shop's locale does: "Mar 12, 2026"."""
-    return format_date(moment, "medium", locale=profile().locale.replace("-", "_")) if moment else ""
+    """Write a date as the reader's locale does: "Mar 12, 2026"."""
+    return format_date(moment, "medium", locale=reader_locale()) if moment else ""
 
 
 @register.filter
@@ -107,9 +114,8 @@ def when(moment: datetime | None, zone: str = "") -> str:
     """Write a time absolutely and relatively, in the given zone or the shop's: "Tuesday 14:30, 2 hours ago"."""
     if moment is None:
         return ""
-    shop = profile()
-    locale = shop.locale.replace("-", "_")
-    local = moment.astimezone(ZoneInfo(zone or shop.time_zone))
+    locale = reader_locale()
+    local = moment.astimezone(ZoneInfo(zone or profile().time_zone))
     now = clock.now()
     written = f"{format_skeleton('EEEMMMd', local, locale=locale)} {format_time(local, 'short', locale=locale)}"
     seconds = int((now - moment).total_seconds())
@@ -119,7 +125,12 @@ def when(moment: datetime | None, zone: str = "") -> str:
         return _("%(at)s, %(n)s min ago") % {"at": written, "n": seconds // 60}
     if 0 <= seconds < 86400:
         return _("%(at)s, %(n)s h ago") % {"at": written, "n": seconds // 3600}
-    return _("%(at)s, %(n)s days ago") % {"at": written, "n": seconds // 86400} if seconds > 0 else written
+    days = seconds // 86400
+    return (
+        ngettext("%(at)s, %(n)s day ago", "%(at)s, %(n)s days ago", days) % {"at": written, "n": days}
+        if days > 0
+        else written
+    )
 
 
 @register.filter
@@ -157,3 +168,27 @@ def figure(value: Decimal | None) -> str:
 def figure_text(value: float | str, unit: str) -> str:
     """Write a figure of the reckoner with its unit and prefix: 4.7 µF."""
     return shown(value, str(unit))
+
+
+@register.filter
+def positive(minor: int) -> int:
+    """Drop the sign of what is taken off, for a field in which people type it without one."""
+    return abs(minor)
+
+
+@register.filter
+def rate_text(rate: str) -> str:
+    """Write a rate of `pricing.rate_words` as the reader's locale does: "8.875" is "8.875%", or "8,875 %"."""
+    return money.show_rate(int(Decimal(rate) * 1000), reader_locale())
+
+
+@register.filter
+def reckoning(arithmetic: str) -> str:
+    """Write the figures of `pricing.explain` with the decimal sign of the reader's locale."""
+    return re.sub(r"(?<=\d)\.(?=\d)", get_decimal_symbol(reader_locale()), arithmetic)
+
+
+@register.filter
+def percent(millipercent: int) -> str:
+    """Write a rate as somebody would type it: 8875 is "8.875"; nothing is nothing."""
+    return rate_words(millipercent) if millipercent else ""

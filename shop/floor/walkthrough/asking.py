@@ -70,9 +70,10 @@ def customer_approves(walk: Walk) -> str:
     page = walk.customer.ask("/c/")
     option = re.search(r'name="taken" value="([^"]+)"', page.body.decode())
     expect(option, "an option to take", page)
-    offered = walk.customer.ask("/api/v1/link/progress").json["quote"]["options"]
+    quoted = walk.customer.ask("/api/v1/link/progress").json["quote"]
+    offered, agreed = quoted["options"], [term["code"] for term in quoted["terms"] if term["asks"]]
     for _ in range(2):
-        answer = walk.customer.send(page, "/c/answer", taken=option[1] if option else "", answer="yes")
+        answer = walk.customer.send(page, "/answer", taken=option[1] if option else "", agreed=agreed, answer="yes")
         expect("Your answer is recorded" in answer.text, "a thank-you for the answer", answer)
     editions = walk.call(f"units/{walk.unit_id}/quotes")["items"]
     decided = [edition["total_minor"] for edition in editions if edition["state"] == "approved"]

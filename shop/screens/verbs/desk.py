@@ -4,12 +4,15 @@ from django.http import QueryDict
 from django.urls import reverse
 
 from shop.books.actions import take_payment
+from shop.books.deposits import waive_deposit
 from shop.core.actor import Actor
 from shop.core.reasons import Reason, Refused
 from shop.floor.flows import intake, pickup, quote
+from shop.floor.forms import taken_values
 from shop.planning.actions import promise_by_hand
 from shop.quotes.actions import draft_quote
 from shop.quotes.queries import read_taken
+from shop.quotes.questions import answer as answer_question
 from shop.screens.http import given_version
 from shop.screens.verbs.common import Files, Verb, given_day, given_money, needed_uuid, sent_photo
 from shop.units import actions as units
@@ -130,11 +133,22 @@ def answer(actor: Actor, unit: Unit, post: QueryDict, _files: Files) -> None:
         actor=actor,
         quote_id=needed_uuid(post, "quote", "Quote"),
         approve=post.get("answer") == "yes",
-        taken_line_ids=tuple(read_taken(post.getlist("taken"))),
+        taken_line_ids=tuple(read_taken(taken_values(post))),
+        agreed=tuple(post.getlist("agreed")),
         shown_sha256=post.get("shown", ""),
         reason=post.get("words", ""),
         unit_id=unit.id,
     )
+
+
+def reply(actor: Actor, _unit: Unit, post: QueryDict, _files: Files) -> None:
+    """Answer a question that the customer asked on their page."""
+    answer_question(actor=actor, question_id=needed_uuid(post, "question", "Question"), text=post.get("reply", ""))
+
+
+def waive(actor: Actor, unit: Unit, post: QueryDict, _files: Files) -> None:
+    """Let work begin without the deposit."""
+    waive_deposit(actor=actor, unit_id=unit.id, reason=post.get("words", ""))
 
 
 VERBS: dict[str, Verb] = {
@@ -153,4 +167,6 @@ VERBS: dict[str, Verb] = {
     "revoke-link": revoke_link,
     "promise": promise,
     "answer": answer,
+    "reply": reply,
+    "waive-deposit": waive,
 }

@@ -15,6 +15,7 @@ from shop.floor.flows.intake import WriteUp, write_up
 from shop.people.actions import add_customer
 from shop.people.models import Customer
 from shop.people.queries import customers
+from shop.quotes.questions import open_questions
 from shop.screens.http import act, given_uuid, page, staff_page
 from shop.units import queries
 from shop.units.actions import end_waiting, put_on_waiting_list
@@ -37,6 +38,8 @@ def _counter(request: HttpRequest, reasons: Any = ()) -> HttpResponse:
         "q": sought,
         "units": queries.search(sought, limit=20),
         "people": list(customers(sought)[:20]) if sought else [],
+        "questions": open_questions()[:20],
+        "channels": Customer.Channel.choices,
         "typed": request.POST,
         "reasons": reasons,
     }
@@ -54,7 +57,7 @@ def new_customer(request: HttpRequest, actor: Actor) -> HttpResponse:
             name=post.get("name", ""),
             email=post.get("email", ""),
             phone=post.get("phone", ""),
-            channel="email" if post.get("email") else "none",
+            channel=post.get("channel") or ("email" if post.get("email") else "none"),
             postal_address=post.get("postal_address", ""),
             notice_consent="notice_consent" in post,
         )

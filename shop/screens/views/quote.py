@@ -8,19 +8,23 @@ from django.http import HttpRequest, HttpResponse, QueryDict
 from django.urls import reverse
 from django.views.decorators.http import require_POST, require_safe
 
-from shop.core.actor import Actor
+from shop.boards.queries import extras
+from shop.core.actor import Actor, may
 from shop.core.profile import profile
 from shop.core.reasons import Missing, Reason
 from shop.floor.flows import quote as flows
 from shop.quotes.actions import change_quote
-from shop.quotes.models import QuoteLine, QuoteVersion
-from shop.quotes.operations import AddLine, ChangeLine, RemoveLine, SetNote
-from shop.quotes.queries import shown
-from shop.screens.http import act, given_version, page, staff_page
-from shop.screens.verbs.common import given_money, given_number, needed_uuid
+from shop.quotes.models import QuoteVersion
+from shop.quotes.queries import shown, shown_editions
+from shop.quotes.shown import changed_since, decision_of
+from shop.quotes.template_actions import keep_as_template, templates
+from shop.screens.http import act, actor_of_request, given_version, page, staff_page
+from shop.screens.verbs.quotes import CHOICES, operation
 from shop.units import queries
 
-QUOTE_VERBS = ("send", "go-ahead", "withdraw", "add", "change", "remove", "note")
+QUOTE_VERBS = (
+    "send", "go-ahead", "withdraw", "keep", "add", "change", "remove", "move", "note", "reason", "template", "offer",
+)  # fmt: skip
 
 
 @require_safe
@@ -31,14 +35,25 @@ def quote_page(request: HttpRequest, _actor: Actor, quote_id: UUID) -> HttpRespo
 
 
 def _quote(request: HttpRequest, quote_id: UUID, reasons: Any = ()) -> HttpResponse:
-    quote = QuoteVersion.objects.select_related("unit__model").prefetch_related("lines").filter(pk=quote_id).first()
+    quote = (
+        QuoteVersion.objects.select_related("unit__model", "decision")
+        .prefetch_related("lines__service", "lines__donor")
+        .filter(pk=quote_id)
+        .first()
+    )
     if quote is None:
         raise Missing(Reason("missing", {"thing": "quote", "sought": quote_id}))
-    context = {
+    changes, changed_from = changed_since(quote, shown_editions(quote.unit_id))
+    context = CHOICES | {
         "quote": shown(quote),
+        "changes": changes,
+        "changed_from": changed_from,
         "unit": queries.one(quote.unit_id),
         "is_draft": quote.state == QuoteVersion.State.DRAFT,
-        "kinds": QuoteLine.Kind.choices,
+        "decided": may(actor_of_request(request), "quotes.paper") and decision_of(quote) is not None,
+        "templates": templates(),
+        "extras": extras(),
+        "urgency_millipercent": profile().urgency_millipercent,
         "typed": request.POST,
         "reasons": reasons,
         "currency": profile().currency,
@@ -49,7 +64,7 @@ def _quote(request: HttpRequest, quote_id: UUID, reasons: Any = ()) -> HttpRespo
 @require_POST
 @staff_page("quotes.write")
 def quote_do(request: HttpRequest, actor: Actor, quote_id: UUID, verb: str) -> HttpResponse:
-    """Change a draft, send it, go ahead within the limit, or take back what waits."""
+    """Change a draft, send it, go ahead within the limit, take back what waits, or keep it as a template."""
 
     def perform(post: QueryDict) -> str:
         if verb == "send":
@@ -58,34 +73,13 @@ def quote_do(request: HttpRequest, actor: Actor, quote_id: UUID, verb: str) -> H
             quote = flows.go_ahead(actor=actor, quote_id=quote_id).quote
         elif verb == "withdraw":
             quote = flows.withdraw_quote(actor=actor, quote_id=quote_id, reason=post.get("reason", ""))
+        elif verb == "keep":
+            keep_as_template(actor=actor, quote_id=quote_id, name=post.get("name", ""))
+            return reverse("screens:quote", args=[quote_id])
         else:
-            operation = _operation(verb, post)
-            change_quote(actor=actor, quote_id=quote_id, version=given_version(post) or 0, operations=[operation])
+            change = operation(verb, post)
+            change_quote(actor=actor, quote_id=quote_id, version=given_version(post) or 0, operations=[change])
             return reverse("screens:quote", args=[quote_id])
         return reverse("screens:unit", args=[quote.unit.number])
 
     return act(request, actor, perform, partial(_quote, quote_id=quote_id))
-
-
-def _operation(verb: str, post: QueryDict) -> AddLine | RemoveLine | ChangeLine | SetNote:
-    """Read one named operation from its form."""
-    if verb == "remove":
-        return RemoveLine(line_id=needed_uuid(post, "line", "Line"))
-    if verb == "note":
-        return SetNote(text=post.get("note", ""))
-    if verb == "change":
-        return ChangeLine(
-            line_id=needed_uuid(post, "line", "Line"),
-            words=post.get("words", ""),
-            quantity=given_number(post, "quantity", "Quantity"),
-            unit_minor=given_money(post, "price", "Price of one"),
-        )
-    if verb == "add":
-        return AddLine(
-            kind=post.get("kind", ""),
-            words=post.get("words", ""),
-            quantity=given_number(post, "quantity", "Quantity"),
-            unit_minor=given_money(post, "price", "Price of one"),
-            optional="optional" in post,
-        )
-    raise Missing(Reason("missing", {"thing": "act", "sought": verb}))

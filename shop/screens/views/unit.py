@@ -8,6 +8,7 @@ from django.views.decorators.http import require_POST, require_safe
 
 from shop.boards.cautions import cautions_for
 from shop.boards.queries import revisions_of, variants_of
+from shop.books.deposits import open_request
 from shop.books.models import Payment, Release
 from shop.books.queries import amount_due, invoice_of, payments
 from shop.core.actor import Actor
@@ -22,6 +23,7 @@ from shop.notices.queries import for_unit
 from shop.people.models import Place, User
 from shop.people.queries import places
 from shop.quotes.queries import draft_of, latest_shown, shown
+from shop.quotes.questions import questions_of
 from shop.screens.http import act, page, staff_page
 from shop.screens.trail_words import TrailLine, trail_lines
 from shop.screens.verbs import VERBS
@@ -161,4 +163,6 @@ def _money(unit: Unit) -> dict[str, Any]:
         "payments": payments(unit),
         "invoice": invoice_of(unit),
         "link": links.open_link(unit),
+        "deposit": open_request(unit.id),
+        "questions": questions_of(unit.id),
     }

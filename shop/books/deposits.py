@@ -1,0 +1,93 @@
+"""Deposits asked for on an approved quote. The shop's own instructions or link say how to pay; no card data is touched.
+
+The functions that take a unit are steps of a flow or of another action: the unit is locked.
+"""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from uuid import UUID
+
+from django.db import transaction
+from django.db.models import OuterRef, Subquery, Sum, Value
+from django.db.models.functions import Coalesce
+
+from shop.books.models import Payment, PaymentRequest
+from shop.books.queries import paid_minor
+from shop.core import clock, text, trail
+from shop.core.actor import Actor, permit
+from shop.core.locks import lock
+from shop.core.reasons import Reason, Refused
+from shop.quotes.models import QuoteVersion
+from shop.units.models import Unit
+
+
+@dataclass(frozen=True, slots=True)
+class OpenDeposit:
+    """A deposit that a unit waits for. left_minor is what is missing after what was paid; amounts in minor units."""
+
+    request: PaymentRequest
+    unit_id: UUID
+    amount_minor: int
+    left_minor: int
+    currency: str
+
+
+def open_request(unit_id: UUID) -> OpenDeposit | None:
+    """Return the deposit that a unit waits for, or None. One query."""
+    return next(iter(open_requests([unit_id])), None)
+
+
+def open_requests(unit_ids: Iterable[UUID]) -> list[OpenDeposit]:
+    """Return the deposits that any of these units waits for. One query."""
+    paid = Payment.objects.filter(unit=OuterRef("unit"), currency=OuterRef("currency")).order_by().values("unit")
+    found = PaymentRequest.objects.filter(unit_id__in=unit_ids, settled_at=None, waived_at=None).annotate(
+        paid_minor=Coalesce(Subquery(paid.annotate(total=Sum("amount_minor")).values("total")), Value(0))
+    )
+    return [
+        OpenDeposit(each, each.unit_id, each.amount_minor, each.amount_minor - each.paid_minor, each.currency)
+        for each in found
+    ]
+
+
+def ask_deposit(*, actor: Actor, unit: Unit, quote: QuoteVersion, amount_minor: int) -> PaymentRequest | None:
+    """Ask for a deposit on a quote just approved; one that was open for an earlier edition is taken back.
+
+    amount_minor is what is asked for in all, so that what was paid before counts. Returns None when nothing is left
+    to ask for.
+    """
+    PaymentRequest.objects.filter(unit=unit, settled_at=None, waived_at=None).update(waived_at=clock.now())
+    if amount_minor <= 0 or paid_minor(unit, quote.currency) >= amount_minor:
+        return None
+    asked = PaymentRequest.objects.create(unit=unit, quote=quote, amount_minor=amount_minor, currency=quote.currency)
+    facts = {"request": asked.id, "amount_minor": amount_minor, "currency": quote.currency, "edition": quote.edition}
+    trail.write(unit, actor, "deposit_asked", facts=facts)
+    return asked
+
+
+def settle(unit: Unit, actor: Actor) -> None:
+    """Close the open request of a locked unit once what was paid reaches it."""
+    found = open_request(unit.pk)
+    if found and found.left_minor <= 0:
+        asked = found.request
+        asked.settled_at = clock.now()
+        asked.save(update_fields=["settled_at"])
+        trail.write(unit, actor, "deposit_paid", facts={"request": asked.id, "amount_minor": asked.amount_minor})
+
+
+def waive_deposit(*, actor: Actor, unit_id: UUID, reason: str) -> PaymentRequest:
+    """Let work begin without the deposit that was asked for; the reason is for the trail.
+
+    Raises Missing, or Refused with `no_deposit_open`, `blank`, `too_long`.
+    """
+    permit(actor, "books.waive_deposit")
+    said = text.words(reason, label="Reason", field="reason", limit=300)
+    with transaction.atomic():
+        unit = lock(Unit, pk=unit_id)
+        found = open_request(unit_id)
+        if found is None:
+            raise Refused(Reason("no_deposit_open", {"number": str(unit)}))
+        asked = found.request
+        asked.waived_at = clock.now()
+        asked.save(update_fields=["waived_at"])
+        trail.write(unit, actor, "deposit_waived", facts={"request": asked.id}, note=said)
+    return asked

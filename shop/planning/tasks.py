@@ -1,0 +1,40 @@
+"""The planner's background work: a plan after each change, and a thorough one every night."""
+
+from datetime import timedelta
+from zoneinfo import ZoneInfo
+
+from celery import shared_task
+from django.db import transaction
+
+from shop.core import clock, duework
+from shop.core.actor import SYSTEM
+from shop.core.profile import profile
+from shop.planning import solving
+from shop.planning.actions import make_plan
+from shop.planning.models import Plan
+from shop.planning.steps import REPLAN
+
+TONIGHT = "tonight"
+# After this hour of the shop's night the day's plan is made.
+_NIGHT_HOUR = 3
+
+
+@shared_task(name=REPLAN)
+def replan(subject: str) -> str:
+    """Make a plan: quickly after a change, thoroughly at night. Returns how the run ended."""
+    effort = solving.THOROUGH if subject == TONIGHT else solving.QUICK
+    return str(make_plan(actor=SYSTEM, effort=effort).state)
+
+
+@shared_task(name="planning.tonight")
+def tonight() -> bool:
+    """Ask for the night's plan once a night. Returns whether it was asked for."""
+    now = clock.now().astimezone(ZoneInfo(profile().time_zone))
+    night = now.replace(hour=_NIGHT_HOUR, minute=0, second=0, microsecond=0)
+    if now < night:
+        night -= timedelta(days=1)
+    if Plan.objects.filter(made_at__gte=night, effort=solving.THOROUGH).exists():
+        return False
+    with transaction.atomic():
+        duework.wake(REPLAN, TONIGHT)
+    return True
