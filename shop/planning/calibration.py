@@ -22,8 +22,8 @@ from shop.planning.forecast import LEAST_PERCENT, MOST_PERCENT
 # How far one missed promise at 80 % moves the correction: 0.8 of it.
 GAIN = 0.04
 _FURTHEST = 1.5
-# No promise is made with less, whatever the record. It lies a little below even: the day that is promised ends later than
-# its moment, so hardly one in fifty of these days is less likely kept than missed (seen in a simulated year).
+# No promise is made with less, whatever the record. It lies a little below even: the day that is promised ends later
+# than its moment, so hardly one in fifty of these days is less likely kept than missed (seen in a simulated year).
 LEAST_USED_PERCENT = 40
 _NORMAL = NormalDist()
 
