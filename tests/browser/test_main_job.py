@@ -56,6 +56,8 @@ def test_a_customer_approves_with_a_thumb_and_the_page_follows_without_reloading
     option = page.locator("input[name=taken]").first
     option.check()
     expect(total).not_to_have_text(before)
+    for term in page.locator("input[name=agreed]").all():
+        term.check()
     page.get_by_role("button", name="Yes, please do it").dblclick()
     expect(page.get_by_text("Your answer is recorded")).to_be_visible()
     expect(page.get_by_text("in the queue for a bench")).to_be_visible()
