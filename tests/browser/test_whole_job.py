@@ -198,7 +198,7 @@ def test_without_script_the_quote_is_approved_once(
     staff, link = quoted(DESK)
     customer = visitor(PHONE, java_script_enabled=False)
     customer.goto(link)
-    expect(customer.get_by_text("with what is ticked when the page loads")).to_be_visible()
+    expect(customer.get_by_role("button", name="Reckon again with what is ticked")).to_be_visible()
     customer.get_by_role("button", name="Yes, please do it").dblclick()
     expect(customer.get_by_text("Quote: approved")).to_be_visible()
     staff.reload()
