@@ -1,5 +1,6 @@
 """What somebody may do here: promise a date, say who works when, pin a unit, let one go first, ask for a plan."""
 
+from collections.abc import Callable
 from datetime import date, timedelta
 from uuid import UUID
 
@@ -72,13 +73,13 @@ def ask_for_plan(*, actor: Actor) -> None:
         steps.ring()
 
 
-def make_plan(*, actor: Actor, effort: str = solving.QUICK) -> Plan:
+def make_plan(*, actor: Actor, effort: str = solving.QUICK, should_stop: Callable[[], bool] = lambda: False) -> Plan:
     """Make a plan from what holds now, store it, and tell customers of dates that moved. Returns the run.
 
-    effort is one of `solving.QUICK`, `USUAL`, `THOROUGH`.
+    effort is one of `solving.QUICK`, `USUAL`, `THOROUGH`. should_stop ends the run once something is stored.
     """
     permit(actor, "planning.plan")
-    made = plans.make(effort)
+    made = plans.make(effort, should_stop)
     if made.run.state == Plan.State.DONE:
         promise_moves.look_at(actor=actor, made=made)
     return made.run

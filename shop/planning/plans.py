@@ -1,7 +1,7 @@
 """Making plans: the newest that was stored is the one that counts, whatever became of later runs."""
 
 import time
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 
 from shop.core import clock
 from shop.core.models import DueWork
@@ -28,11 +28,12 @@ def last_run() -> Plan | None:
     return Plan.objects.order_by("-generation").first()
 
 
-def make(effort: str) -> Writer:
+def make(effort: str, should_stop: Callable[[], bool] = lambda: False) -> Writer:
     """Make a plan, store what is found on the way, and return the writer with its run and what was stored last.
 
-    A newer run, or a newer wish for one, stops this one as soon as it has stored something. When the planner cannot
-    finish, the last plan stays and the run says why; without any plan before, the rules alone make one here.
+    A newer run, a newer wish for one, or should_stop stops this one as soon as it has stored something. When the
+    planner cannot finish, the last plan stays and the run says why; without any plan before, the rules alone make one
+    here.
     """
     before = current()
     gathered = gather(previous_of(before, slot_start(clock.now())))
@@ -42,7 +43,7 @@ def make(effort: str) -> Writer:
     began = time.monotonic()
     writer = Writer(run, gathered)
     try:
-        answer = _solved(gathered.facts, effort, writer, run)
+        answer = _solved(gathered.facts, effort, writer, lambda: should_stop() or newer_than(run))
     except solving.Stopped:
         _end(run, State.STOPPED, began, notes=())
     except solving.Broken as broken:
@@ -55,11 +56,11 @@ def make(effort: str) -> Writer:
     return writer
 
 
-def _solved(facts: plan_facts.ShopFacts, effort: str, writer: Writer, run: Plan) -> Answer:
+def _solved(facts: plan_facts.ShopFacts, effort: str, writer: Writer, should_stop: Callable[[], bool]) -> Answer:
     """Return the last answer of the planner; where there is nothing to plan, nobody needs to be asked."""
     if not facts.jobs:
         return Answer(plan_facts.Plan(), 0.0, last=True)
-    return solving.solve(facts, effort=effort, on_better=writer.better, should_stop=lambda: newer_than(run))
+    return solving.solve(facts, effort=effort, on_better=writer.better, should_stop=should_stop)
 
 
 def by_rules(facts: plan_facts.ShopFacts) -> plan_facts.Plan:

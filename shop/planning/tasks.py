@@ -4,6 +4,7 @@ from datetime import timedelta
 from zoneinfo import ZoneInfo
 
 from celery import shared_task
+from celery.worker import state as worker_state
 from django.db import transaction
 
 from shop.core import clock, duework
@@ -23,7 +24,19 @@ _NIGHT_HOUR = 3
 def replan(subject: str) -> str:
     """Make a plan: quickly after a change, thoroughly at night. Returns how the run ended."""
     effort = solving.THOROUGH if subject == TONIGHT else solving.QUICK
-    return str(make_plan(actor=SYSTEM, effort=effort).state)
+    run = make_plan(actor=SYSTEM, effort=effort, should_stop=_worker_ends)
+    if run.state == Plan.State.STOPPED and _worker_ends():
+        # Whoever stops the shop need not wait for the planner; the next worker takes the wish up.
+        with transaction.atomic():
+            duework.wake(REPLAN, subject)
+    return str(run.state)
+
+
+def _worker_ends() -> bool:
+    """Tell whether the worker has been asked to end."""
+    # Celery writes an exit code there, and 0 is one.
+    asked = (worker_state.should_stop, worker_state.should_terminate)
+    return any(code is not None and code is not False for code in asked)
 
 
 @shared_task(name="planning.tonight")

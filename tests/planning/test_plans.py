@@ -7,6 +7,7 @@ from itertools import pairwise
 from uuid import uuid4
 
 import pytest
+from celery.worker import state as worker_state
 from pytest_django import Settings
 from time_machine import Traveller
 
@@ -248,6 +249,17 @@ def test_the_task_plans_quickly_after_a_change_and_thoroughly_once_a_night(
     assert not tasks.tonight()
     frozen.shift(timedelta(days=1))
     assert tasks.tonight()
+
+
+def test_a_worker_that_ends_need_not_wait_and_leaves_the_wish_to_the_next(
+    agreed: WriteUp, jun: User, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    for number in range(1, 60):
+        agreed(number, promised_on=date(2026, 3, 10) + timedelta(days=number % 9))
+    monkeypatch.setattr(worker_state, "should_stop", 0)  # as Celery does when it is asked to end
+    assert tasks.replan("tonight") == Plan.State.STOPPED
+    assert Plan.objects.get().steps.exists()
+    assert DueWork.objects.get(task=REPLAN, state="due").subject == "tonight"
 
 
 def test_only_the_system_makes_plans_and_only_the_owner_asks_for_one(owner: Actor, technician: Actor) -> None:
