@@ -15,7 +15,6 @@ _FACTS: Mapping[Event, Mapping[str, Any]] = {
     Event.ANNOUNCED: {"code": "K7Q2M9F", "device": "Quillon Lantern", "name": "Ada Kowalczyk"},
     Event.QUOTE_READY: _QUOTE | {"changes": ["The power inlet is replaced as well: its contact was burnt."]},
     Event.QUOTE_REMINDER: _QUOTE,
-    Event.QUESTION_ANSWERED: {"question": "Do I get the old parts back?", "answer": "Yes, in a bag with the unit."},
     Event.APPROVED: _QUOTE | {"promised_on": date(2030, 4, 9)},
     Event.DEPOSIT_ASKED: {"deposit_minor": 8000, "total_minor": 23845},
     Event.STARTED: {"promised_on": date(2030, 4, 9)},

@@ -88,10 +88,7 @@ LINES: Mapping[Event, tuple[Line, ...]] = {
         Line(_("If you would rather have it back as it is, tell us that.")),
     ),
     Event.QUESTION_ANSWERED: (
-        Line(_("You asked about your {model}:\n{question}"), needs=("question",)),
-        Line(_("Our answer:\n{answer}"), needs=("answer",)),
-        Line(_("Our answer to your question about your {model} is on its page."), without=("answer",)),
-        Line(_("The quote and what else was said are on its page."), needs=("link", "answer")),
+        Line(_("Our answer to your question about your {model} is on its page.")),
     ),
     Event.APPROVED: (
         Line(_("Thank you. We have your approval for the work on your {model} and put it in the queue.")),

@@ -86,11 +86,6 @@ def calendars(shop: ShopProfile, people: Iterable[User], first: date, last: date
     return Calendars(base, of, kept)
 
 
-def shop_calendar(shop: ShopProfile, first: date, last: date) -> Calendar:
-    """Return when the shop as such works: its usual week, holidays, extra days for all and days closed."""
-    return calendars(shop, (), first, last).shop
-
-
 Days = dict[date, tuple[Hours, ...]]
 
 

@@ -11,7 +11,7 @@ from shop.planning import queries
 from shop.planning.estimates import Estimate
 from shop.planning.experience import experience
 from shop.planning.gathering import Gathered
-from shop.planning.models import Plan, PlanStep
+from shop.planning.models import PlanStep
 from shop.planning.plan_facts import Technician
 from shop.planning.promising import Dates, PromiseDate, by_day
 from shop.planning.simulation import Mend, Outlook, Release, Task, simulate
@@ -165,8 +165,3 @@ def _releases(gathered: Gathered) -> dict[str, Release]:
         for key, work in gathered.works.items()
         if work.parts_due
     }
-
-
-def stored_order(plan: Plan, gathered: Gathered) -> list[Given]:
-    """Return the order of a stored plan for what is left now. One query."""
-    return order_of(gathered, plan.steps.all())

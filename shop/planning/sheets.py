@@ -61,12 +61,6 @@ class UnitDate:
         """Tell whether the plan ends after the day that was promised."""
         return self.planned.late_minutes > 0
 
-    @property
-    def doubtful(self) -> bool:
-        """Tell whether the promise has become less likely than not."""
-        chance = self.planned.promise_chance_percent
-        return chance is not None and chance < 50
-
 
 @dataclass(frozen=True, slots=True)
 class Sheet:

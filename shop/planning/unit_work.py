@@ -80,12 +80,6 @@ def work_left() -> list[UnitWork]:
     return [_work_of(unit, rows) for unit in rows.units]
 
 
-def work_of(unit: Unit) -> UnitWork:
-    """Return what is left to do on one unit."""
-    rows = read_rows([unit])
-    return _work_of(rows.units[0], rows)
-
-
 def pieces_of_services(services: Sequence[Service]) -> tuple[Piece, ...]:
     """Return the pieces of a unit that does not exist yet: opening, these services, the tests."""
     return (*_opened(bench_pieces(services, {}, "")), _testing())

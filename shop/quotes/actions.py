@@ -13,8 +13,9 @@ from shop.core.profile import profile
 from shop.core.reasons import Missing, Reason, Refused
 from shop.notices import steps as notices
 from shop.quotes import drafting, pricing, queries, steps
-from shop.quotes.content import in_customers_language, priced, rules_of
+from shop.quotes.content import in_customers_language, priced
 from shop.quotes.drafting import SHARED, numbered
+from shop.quotes.elections import COPIED, elected, rules_of
 from shop.quotes.models import QuoteLine, QuoteVersion
 from shop.quotes.operations import MOST_LINES, Draft, Operation
 from shop.units.actions import present
@@ -49,7 +50,7 @@ def _new_draft(actor: Actor, unit: Unit, postage_minor: int | None) -> QuoteVers
         edition=last.edition + 1 if last else 1,
         currency=shop.currency,
         tax_name=shop.tax_name,
-        **steps.elections(shop),
+        **elected(shop),
         note=source.note if source else "",
     )
     with in_customers_language(unit):
@@ -101,8 +102,7 @@ def change_quote(*, actor: Actor, quote_id: UUID, version: int, operations: Sequ
 def _store(draft: Draft) -> None:
     quote, shop = draft.quote, profile()
     quote.tax_name = shop.tax_name
-    elected = steps.elections(shop)
-    for name, value in elected.items():
+    for name, value in elected(shop).items():
         setattr(quote, name, value)
     draft.check()
     _check(quote, draft.lines)
@@ -113,7 +113,7 @@ def _store(draft: Draft) -> None:
     numbered(draft.lines)
     QuoteLine.objects.bulk_update(kept, [*SHARED_FIELDS, "donor", "position"])
     QuoteLine.objects.bulk_create([line for line in draft.lines if line._state.adding])
-    save(quote, "note", "why_changed", "tax_name", *elected)
+    save(quote, "note", "why_changed", "tax_name", *COPIED)
 
 
 def _unit_of(quote_id: UUID) -> UUID:

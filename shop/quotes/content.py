@@ -14,10 +14,10 @@ from django.utils import translation
 from django.utils.translation import gettext as _
 
 from shop.core.models import ShopProfile
-from shop.core.money import Rounding
-from shop.ledger.tax import Basis, TaxClass, TaxRules
+from shop.ledger.tax import TaxClass
 from shop.quotes import pricing
 from shop.quotes.deposit import deposit_minor
+from shop.quotes.elections import elected, rules_of
 from shop.quotes.lines import Line, Totals
 from shop.quotes.models import QuoteLine, QuoteVersion
 from shop.quotes.old_forms import today
@@ -61,30 +61,6 @@ def priced(line: QuoteLine) -> Line:
     return Line(**told, option=option_of(line), tax_class=TaxClass(line.tax_class))
 
 
-def rules_of(quote: QuoteVersion) -> TaxRules:
-    """Return the shop's elections as they were copied into an edition."""
-    return TaxRules(
-        standard_millipercent=quote.tax_rate_millipercent,
-        reduced_millipercent=quote.tax_reduced_millipercent,
-        currency=quote.currency,
-        inclusive=quote.prices_include_tax,
-        basis=Basis(quote.tax_basis),
-        rounding=Rounding(quote.tax_rounding),
-    )
-
-
-def shops_rules(shop: ShopProfile) -> TaxRules:
-    """Return the shop's elections as they are now."""
-    return TaxRules(
-        standard_millipercent=shop.tax_rate_millipercent,
-        reduced_millipercent=shop.tax_reduced_millipercent,
-        currency=shop.currency,
-        inclusive=shop.prices_include_tax,
-        basis=Basis(shop.tax_basis),
-        rounding=Rounding(shop.tax_rounding),
-    )
-
-
 def totals_of(quote: QuoteVersion, lines: Iterable[Line]) -> Totals:
     """Return what lines come to at an edition's rates and currency. Raises what `pricing.price` raises."""
     return pricing.price(lines, rules_of(quote))
@@ -108,11 +84,7 @@ def content_of(quote: QuoteVersion, lines: Iterable[QuoteLine], unit: Unit, shop
         "edition": quote.edition,
         "currency": quote.currency,
         "tax_name": quote.tax_name,
-        "tax_rate_millipercent": quote.tax_rate_millipercent,
-        "tax_reduced_millipercent": quote.tax_reduced_millipercent,
-        "prices_include_tax": quote.prices_include_tax,
-        "tax_basis": quote.tax_basis,
-        "tax_rounding": quote.tax_rounding,
+        **elected(quote),
         "note": quote.note,
         "why_changed": quote.why_changed,
         "terms": [term.as_content() for term in terms_of(lines, unit, shop)],

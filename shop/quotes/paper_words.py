@@ -13,10 +13,9 @@ from babel.dates import format_datetime
 from django.utils.translation import gettext as _
 
 from shop.core import money
-from shop.core.money import Rounding
-from shop.ledger.tax import Basis, TaxRules
 from shop.quotes import content as contents
 from shop.quotes import pricing
+from shop.quotes.elections import rules_in
 from shop.quotes.lines import Kind, Line, Totals
 from shop.quotes.models import Decision, QuoteLine
 from shop.quotes.old_forms import today
@@ -44,19 +43,8 @@ def _chosen(evidence: Mapping[str, Any]) -> tuple[Line, ...]:
     return pricing.choose(lines, {said["option"] for said in shown["lines"] if said["id"] in ids})
 
 
-def _rules(shown: Mapping[str, Any]) -> TaxRules:
-    return TaxRules(
-        standard_millipercent=shown["tax_rate_millipercent"],
-        reduced_millipercent=shown["tax_reduced_millipercent"],
-        currency=shown["currency"],
-        inclusive=shown["prices_include_tax"],
-        basis=Basis(shown["tax_basis"]),
-        rounding=Rounding(shown["tax_rounding"]),
-    )
-
-
 def _reckoned(evidence: Mapping[str, Any], lines: Sequence[Line]) -> Totals:
-    totals = pricing.price(lines, _rules(evidence["shown"]))
+    totals = pricing.price(lines, rules_in(evidence["shown"]))
     if contents.figures(totals) != evidence["totals"]:
         raise ValueError(f"the sums of the evidence are not what its lines come to: {evidence['totals']}")
     return totals

@@ -29,7 +29,7 @@ from shop.quotes.lines import WHOLE_MILLIPERCENT, Kind, Line, PricedLine, Totals
 from shop.quotes.spreading import reckon
 
 __all__ = [
-    "Change", "Explained", "Line", "Totals", "change", "changes", "check_choice", "check_every_choice", "choose",
+    "Change", "Explained", "Line", "Totals", "changes", "check_choice", "check_every_choice", "choose",
     "default", "explain", "options", "price", "rate_words",
 ]  # fmt: skip
 
@@ -94,15 +94,6 @@ def changes(lines: Sequence[Line], rules: TaxRules) -> dict[str, Change]:
     What an option needs comes with it, and of its group it is the one. It is compared with leaving it, or, where one of
     its group has to be taken, with the choice as it is. Raises what `price` raises.
     """
-    return _changes(lines, rules, offered(lines))
-
-
-def change(lines: Sequence[Line], option: str, rules: TaxRules) -> Change:
-    """Return what taking one option adds; see `changes`, which is quicker for all of them."""
-    return _changes(lines, rules, [option])[option]
-
-
-def _changes(lines: Sequence[Line], rules: TaxRules, wanted: Iterable[str]) -> dict[str, Change]:
     known, now = offered(lines), taken_options(lines)
     priced: dict[frozenset[str], Totals] = {}
 
@@ -113,7 +104,7 @@ def _changes(lines: Sequence[Line], rules: TaxRules, wanted: Iterable[str]) -> d
 
     return {
         option: _change(with_these(taking(known, now, option)), with_these(_without(known, now, option)))
-        for option in wanted
+        for option in known
     }
 
 

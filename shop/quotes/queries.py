@@ -13,6 +13,7 @@ from shop.core.models import ShopProfile
 from shop.core.profile import profile
 from shop.quotes import content as contents
 from shop.quotes import pricing
+from shop.quotes.elections import rules_of
 from shop.quotes.lines import PricedLine
 from shop.quotes.models import QuoteVersion
 from shop.quotes.shown import ShownLine, ShownOption, ShownQuote, decision_of, read_taken, shown, taken_lines
@@ -118,7 +119,7 @@ def owed_under(unit: Unit, editions: Sequence[QuoteVersion], *, diagnosed: bool 
         return Owed(contents.totals_of(quote, taken_lines(quote)), quote.tax_name)
     shop = profile()
     lines = contents.fee_lines(unit) if (diagnosed or unit.opened) and _declined(unit, editions) else ()
-    return Owed(pricing.price(lines, contents.shops_rules(shop)), shop.tax_name)
+    return Owed(pricing.price(lines, rules_of(shop)), shop.tax_name)
 
 
 def _declined(unit: Unit, editions: Sequence[QuoteVersion]) -> bool:

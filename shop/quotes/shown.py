@@ -20,6 +20,7 @@ from shop.quotes import content as contents
 from shop.quotes import pricing
 from shop.quotes.changes import LineChange, changes
 from shop.quotes.choices import taken_options, whole_options
+from shop.quotes.elections import rules_of
 from shop.quotes.lines import Line
 from shop.quotes.models import Decision, QuoteLine, QuoteVersion
 from shop.quotes.old_forms import read_back
@@ -170,7 +171,7 @@ def _tax(row: TaxRow) -> ShownTax:
 
 
 def _options(quote: QuoteVersion, content: Mapping[str, Any], lines: Sequence[Line]) -> tuple[ShownOption, ...]:
-    rules = contents.rules_of(quote)
+    rules = rules_of(quote)
     groups = pricing.options(lines)
     words = {option: group[0].words for option, group in groups.items()}
     changes_by = pricing.changes(lines, rules)

@@ -10,29 +10,18 @@ from django.utils.translation import gettext as _
 from shop.core import clock, money, trail
 from shop.core.actor import Actor
 from shop.core.locks import lock, stale
-from shop.core.models import ShopProfile
 from shop.core.profile import profile
 from shop.core.reasons import Missing, Reason, Refused
 from shop.core.text import words
 from shop.notices import steps as notices
 from shop.quotes import content as contents
 from shop.quotes import pricing
+from shop.quotes.elections import rules_of
 from shop.quotes.evidence import insist_on_terms, move, record, repeated, take
 from shop.quotes.models import Decision, QuoteLine, QuoteVersion
 from shop.units.models import Unit
 
 State = QuoteVersion.State
-
-
-def elections(shop: ShopProfile) -> dict[str, Any]:
-    """Return the columns of an edition that copy the shop's elections, by name."""
-    return {
-        "tax_rate_millipercent": shop.tax_rate_millipercent,
-        "tax_reduced_millipercent": shop.tax_reduced_millipercent,
-        "prices_include_tax": shop.prices_include_tax,
-        "tax_basis": shop.tax_basis,
-        "tax_rounding": shop.tax_rounding,
-    }
 
 
 def locked(unit: Unit, quote_id: UUID) -> QuoteVersion:
@@ -87,7 +76,7 @@ def _ready(unit: Unit, quote_id: UUID, version: int | None) -> tuple[QuoteVersio
     lines = list(quote.lines.select_related("service", "donor"))
     if not lines:
         raise Refused(Reason("quote_empty"))
-    if (quote.tax_name, contents.rules_of(quote)) != (shop.tax_name, contents.shops_rules(shop)):
+    if (quote.tax_name, rules_of(quote)) != (shop.tax_name, rules_of(shop)):
         raise Refused(Reason("quote_tax_changed", {"rate": pricing.rate_words(shop.tax_rate_millipercent)}))
     return quote, lines
 

@@ -15,13 +15,13 @@ from shop.planning.assignment import EFFORTS, Effort, assign
 from shop.planning.bounding import bound
 from shop.planning.dispatching import dispatched
 from shop.planning.laying import Ground, Layout
-from shop.planning.plan_checks import broken_rules
 from shop.planning.plan_facts import Plan, ShopFacts
 from shop.planning.plan_tables import tabulate
 from shop.planning.replanning import Kept
 from tests.benchmarks.tight_shops import Tight, draw, every
 from tests.external.job_shop import as_shop, read
 from tests.external.test_scheduling import DATA
+from tests.planning.plan_checks import broken_rules
 
 pytestmark = pytest.mark.benchmark
 PRICES = 1500

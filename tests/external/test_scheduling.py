@@ -18,10 +18,10 @@ from hypothesis import strategies as st
 from shop.planning.assignment import EFFORTS, Effort, assign
 from shop.planning.dispatching import dispatched
 from shop.planning.laying import Ground
-from shop.planning.plan_checks import broken_rules
 from shop.planning.plan_facts import Bench, Goal, How, Job, Plan, ShopFacts, Step, Technician
 from shop.planning.plan_tables import tabulate
 from tests.external.job_shop import as_shop, read
+from tests.planning.plan_checks import broken_rules
 
 DATA = Path(__file__).parent / "data"
 TO_THE_PROOF = Effort(work=500, levels=0, prices=100, exact=30, clock_s=300)

@@ -39,8 +39,6 @@ FACTS: dict[str, object] = {
     "tracking": "HP 42",
     "moved_from": "2026-03-27",
     "reason": "The capacitors come later.",
-    "question": "Do I get the old parts back?",
-    "answer": "Yes, in a bag.",
     "deposit_minor": 4000,
     "edition": 2,
     "changes": ["The inlet is replaced.", "One hour less of work."],
@@ -151,13 +149,17 @@ def test_a_moved_promise_says_both_days_and_why(mail: MailServer, unit: Unit) ->
     assert "Why: The capacitors come later." in text
 
 
-def test_an_answer_is_told_with_its_question_as_plain_words(mail: MailServer, unit: Unit) -> None:
-    facts: dict[str, object] = {"question": "<script>alert(1)</script> {shop}?", "answer": "No & never.\nReally {x.y}."}
-    message = arrived(mail, unit, Event.QUESTION_ANSWERED, facts)
-    assert "<script>alert(1)</script> {shop}?" in part(message, "plain")
-    assert "No & never.\nReally {x.y}." in part(message, "plain").replace("\r\n", "\n")
-    assert "&lt;script&gt;alert(1)&lt;/script&gt; {shop}?" in part(message, "html")
-    assert "No &amp; never.<br>Really {x.y}." in part(message, "html")
+def test_a_persons_words_are_told_as_plain_words(mail: MailServer, unit: Unit) -> None:
+    facts = FACTS | {"reason": "<script>alert(1)</script> {shop}, no & never.\nReally {x.y}."}
+    message = arrived(mail, unit, Event.PROMISE_MOVED, facts)
+    plain = part(message, "plain").replace("\r\n", "\n")
+    assert "<script>alert(1)</script> {shop}, no & never.\nReally {x.y}." in plain
+    assert "&lt;script&gt;alert(1)&lt;/script&gt; {shop}, no &amp; never.<br>Really {x.y}." in part(message, "html")
+
+
+def test_an_answered_question_points_to_the_page_and_quotes_nobody(mail: MailServer, unit: Unit) -> None:
+    text = part(arrived(mail, unit, Event.QUESTION_ANSWERED), "plain")
+    assert "Our answer to your question about your Quillon Lantern is on its page." in text
 
 
 def test_a_deposit_says_how_much_of_what_and_how_to_pay(mail: MailServer, unit: Unit) -> None:

@@ -10,9 +10,9 @@ from shop.core.reasons import Reason
 from shop.planning.assignment import EFFORTS, assign
 from shop.planning.dispatching import dispatched
 from shop.planning.laying import Ground
-from shop.planning.plan_checks import broken_rules
 from shop.planning.plan_facts import Bench, Fixed, Goal, How, Job, Placement, Plan, ShopFacts, Step, Technician
 from shop.planning.plan_tables import tabulate
+from tests.planning.plan_checks import broken_rules
 from tests.planning.plan_shop import ALWAYS, any_shop, job, person, shop
 
 QUICK = EFFORTS["quick"]

@@ -1,14 +1,13 @@
-"""Why a unit lies where it lies, and what it costs the others when it goes first."""
+"""Why a unit lies where it lies."""
 
 from dataclasses import replace
 
 from shop.planning.assignment import EFFORTS, assign
-from shop.planning.comparing import Moved, compare, cost_of_first
 from shop.planning.explaining import explain
 from shop.planning.plan_facts import Bench, Fixed, Plan, ShopFacts, Step
 from tests.planning.plan_shop import ALWAYS, job, person, shop
 
-RULES, QUICK = EFFORTS["rules"], EFFORTS["quick"]
+RULES = EFFORTS["rules"]
 
 
 def codes(facts: ShopFacts, unit: str) -> list[str]:
@@ -54,28 +53,3 @@ def test_it_says_that_a_unit_was_left_where_it_was() -> None:
     plan = assign(facts, effort=RULES)
     later = Plan(tuple(replace(row, start_slot=8, end_slot=12) for row in plan.placements))
     assert [reason.code for reason in explain(facts, later, "u1")] == ["why_kept"]
-
-
-def test_it_says_what_going_first_costs_the_others() -> None:
-    facts = shop(
-        [person("ada", "solder", spans=ALWAYS)],
-        [job("u1", due_slot=4), job("u2", due_slot=8), job("u3", due_slot=12)],
-    )
-    plan = assign(facts, effort=QUICK)
-    found = cost_of_first(facts, plan, "u3", lambda changed: assign(changed, effort=QUICK))
-    assert plan.value == 0
-    assert found.later == (Moved("u1", 4, 8, 0, 4), Moved("u2", 8, 12, 0, 4))
-    assert next(row for row in found.moved if row.job == "u3").ends_after == 4
-
-
-def test_it_compares_loads_by_working_time_and_what_is_left_out() -> None:
-    facts = shop(
-        [person("ada", "solder"), person("ben", "solder")],
-        [job("u1", Step("work", 600, "solder")), job("u2", Step("work", 60, "solder"))],
-    )
-    plan = assign(facts, effort=RULES)
-    fewer = replace(facts, technicians=facts.technicians[:1], jobs=facts.jobs[:1])
-    found = compare(facts, plan, assign(fewer, effort=RULES))
-    assert sum(before for before, _after in found.loads.values()) == 44
-    assert found.loads["ada"][1] + found.loads["ben"][1] == 40
-    assert next(row for row in found.moved if row.job == "u2").ends_after is None

@@ -12,12 +12,12 @@ from shop.planning.exact import Limits, solve_exactly
 from shop.planning.improving import Search, improve
 from shop.planning.laying import Ground, Layout, lay
 from shop.planning.moves import Moves, changed, wanted
-from shop.planning.plan_checks import broken_rules
 from shop.planning.plan_facts import Bench, Goal, Plan, ShopFacts, Step
 from shop.planning.plan_tables import NOBODY, tabulate
 from shop.planning.trial_runs import values
 from shop.planning.trials import Trials
 from shop.planning.trying import Trying
+from tests.planning.plan_checks import broken_rules
 from tests.planning.plan_shop import ALWAYS, any_shop, job, person, shop
 
 

@@ -13,7 +13,7 @@ from shop.core.reasons import Refused
 from shop.ledger.tax import Basis, TaxClass, TaxRules
 from shop.quotes.choices import choose, offered, options, taken_options, taking
 from shop.quotes.lines import Line, Totals
-from shop.quotes.pricing import change, price
+from shop.quotes.pricing import changes, price
 from tests.quotes.drawn import a_charge, a_quote, a_rule, a_share, refusal
 
 
@@ -179,10 +179,9 @@ def test_a_currency_changes_no_figure_in_minor_units(charges: list[Line], rules:
 
 @given(a_quote(), a_rule())
 def test_taking_an_option_changes_the_totals_by_what_is_said(lines: list[Line], rules: TaxRules) -> None:
-    for option in options(lines):
-        if refusal(change, lines, option, rules):
-            continue
-        added = change(lines, option, rules)
+    if refusal(changes, lines, rules):
+        return
+    for option, added in changes(lines, rules).items():
         assert (
             added.with_minor
             == price(choose(lines, taking(offered(lines), taken_options(lines), option)), rules).total_minor
@@ -192,11 +191,11 @@ def test_taking_an_option_changes_the_totals_by_what_is_said(lines: list[Line], 
 
 @given(a_quote(needs=False, groups=False, shares=False), a_rule())
 def test_an_option_that_hangs_on_nothing_adds_its_lines_and_their_tax(lines: list[Line], rules: TaxRules) -> None:
-    for option, own in options(lines).items():
-        if refusal(change, lines, option, rules):
-            continue
+    if refusal(changes, lines, rules):
+        return
+    for option, added in changes(lines, rules).items():
+        own = options(lines)[option]
         others = {line.option for line in lines if line.optional and line.taken} - {option}
         left, taken = (price(choose(lines, chosen), rules) for chosen in (others, others | {option}))
-        added = change(lines, option, rules)
         assert (added.without_minor, added.with_minor) == (left.total_minor, taken.total_minor)
         assert taken.sum_minor - left.sum_minor == sum(line.net_minor for line in own)

@@ -9,7 +9,7 @@ from shop.core.money import LARGEST_MINOR
 from shop.core.reasons import Refused
 from shop.ledger.tax import TaxRules
 from shop.quotes.lines import Line
-from shop.quotes.pricing import change, changes, check_every_choice, choose, price
+from shop.quotes.pricing import changes, check_every_choice, choose, price
 from tests.quotes.drawn import a_quote, a_rule, allowed_choices, refusal
 
 PLAIN = TaxRules(8000, 5000, "USD")
@@ -47,10 +47,9 @@ def test_the_change_of_an_option_is_against_what_would_be_taken_else(
     option: str, net: int, with_it: int, without: int
 ) -> None:
     """Of a group that one must be taken from, against the present one; what an option needs is in its change."""
-    added = change(WAYS, option, PLAIN)
+    added = changes(WAYS, PLAIN)[option]
     assert (added.net_minor, added.with_minor, added.without_minor) == (net, with_it, without)
     assert added.total_minor == added.net_minor + added.tax_minor
-    assert changes(WAYS, PLAIN)[option] == added
 
 
 def test_the_change_of_a_taken_option_is_what_leaving_it_and_what_needs_it_would_spare() -> None:
@@ -59,8 +58,8 @@ def test_the_change_of_a_taken_option_is_what_leaving_it_and_what_needs_it_would
         _labour(500, optional=True, option="a", taken=True),
         _part(200, optional=True, option="b", needs="a", taken=True),
     ]
-    assert change(lines, "a", PLAIN).net_minor == 700
-    assert change(lines, "b", PLAIN).net_minor == 200
+    assert changes(lines, PLAIN)["a"].net_minor == 700
+    assert changes(lines, PLAIN)["b"].net_minor == 200
 
 
 @given(a_quote(), a_rule())

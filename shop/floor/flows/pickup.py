@@ -18,7 +18,7 @@ from shop.floor.stages import Move, outcomes
 from shop.floor.warranty import warranty_until
 from shop.notices import steps as notices
 from shop.planning import steps as planning
-from shop.quotes.content import shops_rules
+from shop.quotes.elections import rules_of
 from shop.quotes.pricing import Line, price
 from shop.quotes.queries import owed
 from shop.stock import steps as stock
@@ -59,7 +59,7 @@ def sell(*, actor: Actor, unit_id: UUID, price_minor: int) -> Invoice:
             raise Refused(Reason("not_our_own", {"number": str(unit)}))
         shop = profile()
         line = Line(words=str(unit.model), kind="part", quantity=1, unit_minor=price_minor)
-        totals = price([line], shops_rules(shop))
+        totals = price([line], rules_of(shop))
         return books.issue_invoice(actor=actor, unit=unit, totals=totals, tax_name=shop.tax_name)
 
 
