@@ -87,9 +87,7 @@ LINES: Mapping[Event, tuple[Line, ...]] = {
         Line(_("If you still want the work done, tell us, and we write a new one.")),
         Line(_("If you would rather have it back as it is, tell us that.")),
     ),
-    Event.QUESTION_ANSWERED: (
-        Line(_("Our answer to your question about your {model} is on its page.")),
-    ),
+    Event.QUESTION_ANSWERED: (Line(_("Our answer to your question about your {model} is on its page.")),),
     Event.APPROVED: (
         Line(_("Thank you. We have your approval for the work on your {model} and put it in the queue.")),
         Line(_("What you approved comes to {total}, tax included."), needs=("total",)),
