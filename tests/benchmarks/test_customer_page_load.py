@@ -10,6 +10,7 @@ import sys
 import time
 from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
+from contextlib import ExitStack, closing, suppress
 from http.client import HTTPConnection
 from pathlib import Path
 from statistics import quantiles
@@ -46,11 +47,10 @@ def port(demo: Shop) -> Iterator[int]:  # noqa: F811
 
 def _wait_for(port: int) -> None:
     for _ in range(200):
-        try:
-            if _ask(HTTPConnection("127.0.0.1", port, timeout=5), "/empty", "") == 200:
+        with suppress(OSError), closing(HTTPConnection("127.0.0.1", port, timeout=5)) as connection:
+            if _ask(connection, "/empty", "") == 200:
                 return
-        except OSError:
-            time.sleep(0.1)
+        time.sleep(0.1)
     raise AssertionError("the server did not start")
 
 
@@ -64,14 +64,19 @@ def _ask(connection: HTTPConnection, path: str, cookie: str) -> int:
 def _p95_ms(port: int, path: str, cookie: str = "") -> float:
     """Ask at the steady rate and return the 95th percentile of the answers' times, in milliseconds."""
     kept = local()
+    opened = ExitStack()
+
+    def mine() -> HTTPConnection:
+        if not hasattr(kept, "connection"):
+            kept.connection = opened.enter_context(closing(HTTPConnection("127.0.0.1", port, timeout=30)))
+        return kept.connection
 
     def one(due: float) -> float:
         time.sleep(max(0.0, due - time.perf_counter()))
-        kept.connection = getattr(kept, "connection", None) or HTTPConnection("127.0.0.1", port, timeout=30)
-        assert _ask(kept.connection, path, cookie) == 200
+        assert _ask(mine(), path, cookie) == 200
         return (time.perf_counter() - due) * 1000
 
-    with ThreadPoolExecutor(16) as pool:
+    with opened, ThreadPoolExecutor(16) as pool:
         began = time.perf_counter() + 0.2
         took = list(pool.map(one, (began + number / RATE for number in range(RATE * SECONDS))))
     return quantiles(took[WARM:], n=20)[-1]
