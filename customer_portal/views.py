@@ -17,6 +17,7 @@ from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_POST, require_safe
 
+from customer_portal import kept
 from customer_portal.limits import address_of, too_often, used_up
 from customer_portal.page import context, show
 from shop.books.receipts import receipt_pdf
@@ -29,6 +30,7 @@ from shop.core.reader import written_for
 from shop.core.reasons import Missing, Reason, Refused
 from shop.core.text import choice
 from shop.floor.customer_reading import units_behind
+from shop.floor.customer_state import state_behind
 from shop.floor.flows.quote import decide_quote
 from shop.floor.forms import taken_values
 from shop.quotes.papers import paper_of
@@ -97,10 +99,22 @@ def no_link(request: HttpRequest) -> HttpResponse:
     return render(request, "customer/no_link.html", {"shop": profile()}, status=429 if late else 404)
 
 
+@never_cache
 @require_safe
+def unit_page(request: HttpRequest, number: int | None = None) -> HttpResponse:
+    """Show a unit, from the kept copy where nothing was changed since."""
+    token = _token(request)
+    state = "" if used_up(request, "link", _WRONG_LINKS) else state_behind(token)
+    name = kept.name_of(request, state, token)
+    if name and (page := kept.page(request, name)):
+        return page
+    answer = _unit_page(request, number=number)
+    kept.keep(name, answer)
+    return answer
+
+
 @with_link
-def unit_page(request: HttpRequest, units: Sequence[Unit], unit: Unit) -> HttpResponse:
-    """Show a unit."""
+def _unit_page(request: HttpRequest, units: Sequence[Unit], unit: Unit) -> HttpResponse:
     return show(request, units, unit)
 
 

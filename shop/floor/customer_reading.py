@@ -1,4 +1,4 @@
-"""What the customer's page reads, in five queries and one for the shop's profile, however long a story is.
+"""What the customer's page reads, in four queries and one for the shop's profile, however long a story is.
 
 A link opens every unit of the customer that it was given to: one address for all of them.
 """
@@ -18,7 +18,7 @@ from shop.core.profile import profile
 from shop.core.reasons import Missing, Reason
 from shop.quotes.models import Question, QuoteVersion
 from shop.quotes.queries import shown_editions
-from shop.quotes.questions import questions_of
+from shop.quotes.questions import with_questions
 from shop.units import links, queries
 from shop.units.models import Bag, CustomerLink, Unit, UnitPhoto
 from shop.work.models import JobStep
@@ -71,7 +71,7 @@ def _own_first(unit: Any) -> tuple[bool, int]:
 
 
 def read(units: Sequence[Unit], number: int | None = None) -> Reading:
-    """Return what one of these units' pages shows: the first, or the one with this number. Four queries.
+    """Return what one of these units' pages shows: the first, or the one with this number. Three queries.
 
     Raises Missing for a number that is not among them, as for one that does not exist.
     """
@@ -79,6 +79,7 @@ def read(units: Sequence[Unit], number: int | None = None) -> Reading:
     if unit is None:
         raise Missing(Reason("missing", {"thing": "unit", "sought": f"{number:04d}"}))
     read_with: Any = unit
+    entries, questions = with_questions(queries.history(unit))
     return Reading(
         unit=unit,
         others=tuple(each for each in units if each is not unit),
@@ -89,10 +90,10 @@ def read(units: Sequence[Unit], number: int | None = None) -> Reading:
         step_code=read_with.step_code or "",
         steps_done=read_with.steps_done,
         steps_all=read_with.steps_all,
-        entries=tuple(queries.history(unit)),
+        entries=entries,
         editions=tuple(shown_editions(unit.pk)),
         photos=tuple(queries.photos_of(unit, for_customer=True)),
-        questions=tuple(questions_of(unit.pk)),
+        questions=questions,
     )
 
 

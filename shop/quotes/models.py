@@ -219,7 +219,7 @@ class Question(Row):
 
     unit = models.ForeignKey(Unit, on_delete=models.PROTECT, related_name="questions")
     quote = models.ForeignKey(QuoteVersion, null=True, blank=True, on_delete=models.PROTECT, related_name="questions")
-    asked = models.ForeignKey(PersonalText, on_delete=models.PROTECT, related_name="+")
+    asked = models.OneToOneField(PersonalText, on_delete=models.PROTECT, related_name="question")
     answer = models.ForeignKey(PersonalText, null=True, blank=True, on_delete=models.PROTECT, related_name="+")
     answered_at = models.DateTimeField(null=True, blank=True)
     answered_by = models.CharField(max_length=60, blank=True)

@@ -10,7 +10,7 @@ from django.utils.translation import gettext as _
 from shop.core import clock, trail
 from shop.core.actor import Actor, permit
 from shop.core.locks import lock
-from shop.core.models import PersonalText
+from shop.core.models import PersonalText, TrailEntry
 from shop.core.reasons import Missing, Reason, Refused
 from shop.core.text import words
 from shop.notices import steps as notices
@@ -20,6 +20,7 @@ from shop.units.models import Unit
 # So many may wait for an answer at once: more is either a quarrel, which wants a telephone, or a robot.
 MOST_OPEN = 10
 LIMIT = 2000
+_ASKED = "question_asked"
 
 
 def ask(*, actor: Actor, unit_id: UUID, text: str) -> Question:
@@ -37,7 +38,7 @@ def ask(*, actor: Actor, unit_id: UUID, text: str) -> Question:
         if len(waiting) >= MOST_OPEN:
             raise Refused(Reason("questions_many", {"count": len(waiting)}, "question"))
         shown = QuoteVersion.objects.filter(unit=unit, state=QuoteVersion.State.SENT).first()
-        asked = trail.write(unit, actor, "question_asked", note=said).note
+        asked = trail.write(unit, actor, _ASKED, note=said).note
         return Question.objects.create(unit=unit, quote=shown, asked=cast(PersonalText, asked))
 
 
@@ -71,6 +72,12 @@ def _unit_of(question_id: UUID) -> UUID:
 def open_questions() -> QuerySet[Question]:
     """Return the questions that wait for an answer, oldest first, with their units."""
     return Question.objects.filter(answered_at=None).select_related("asked", "unit__model", "unit__customer")
+
+
+def with_questions(story: QuerySet[TrailEntry]) -> tuple[tuple[TrailEntry, ...], tuple[Question, ...]]:
+    """Return a unit's story, and the questions in it with their words, in order. One query for both."""
+    entries = tuple(story.select_related("note__question__answer"))
+    return entries, tuple(entry.note.question for entry in entries if entry.what == _ASKED and entry.note)
 
 
 def questions_of(unit_id: UUID) -> QuerySet[Question]:

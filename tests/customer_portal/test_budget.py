@@ -103,8 +103,10 @@ def test_it_takes_six_queries_however_much_there_is(large: Unit) -> None:
     phone = phone_of(large)
     counted = {what: count(phone, of(large, what)) for what in ("", "part")}
     counted["entry"] = count(phone, "/c/")
-    assert counted == {"": MOST_QUERIES, "part": MOST_QUERIES, "entry": MOST_QUERIES}
-    assert MOST_QUERIES == QUERY_COUNTS["customer's page"] == QUERY_COUNTS["customer's page, its middle"]
+    # The page as it was opened is another address, so another page; the second look at one asks what happened since.
+    assert counted == {"": MOST_QUERIES, "part": MOST_QUERIES - 1, "entry": MOST_QUERIES}
+    assert count(phone, of(large)) == 1
+    assert MOST_QUERIES == QUERY_COUNTS["customer's page"] == QUERY_COUNTS["customer's page, its middle"] + 1
 
 
 def test_reckoning_takes_no_more(large: Unit) -> None:

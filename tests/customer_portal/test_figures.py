@@ -14,6 +14,7 @@ from shop.core.models import ShopProfile
 from shop.core.money import Rounding, show
 from shop.floor.flows.quote import send_quote
 from shop.ledger.tax import Basis, TaxClass, TaxRules
+from shop.people.customer_actions import change_customer
 from shop.people.models import Customer
 from shop.quotes.actions import change_quote, draft_quote
 from shop.quotes.lines import Line, Totals
@@ -134,12 +135,14 @@ def test_it_writes_amounts_as_the_reader_does(unit_at: At, helper: Actor, langua
     assert Decision.objects.get().total_minor == totals.total_minor
 
 
-def test_it_writes_times_in_the_customers_zone(unit_at: At, ada: Customer, frozen: time_machine.Traveller) -> None:
+def test_it_writes_times_in_the_customers_zone(
+    unit_at: At, ada: Customer, helper: Actor, frozen: time_machine.Traveller
+) -> None:
     """Written up at 09:00 UTC: 16:00 in Ho Chi Minh City, 04:00 in New York, where the shop stands."""
     unit = unit_at("intake")
     phone = phone_of(unit)
     assert "Sat, Mar 7 4:00\u202fAM" in page_of(phone, unit)
-    Customer.objects.filter(pk=ada.pk).update(time_zone="Asia/Ho_Chi_Minh")
+    change_customer(actor=helper, customer_id=ada.id, version=ada.version, time_zone="Asia/Ho_Chi_Minh")
     assert "Sat, Mar 7 4:00\u202fPM" in page_of(phone, unit)
 
 

@@ -33,5 +33,5 @@ QUERY_COUNTS = {
     "plan, flow": 14,
     "plan, what if": 5,
     "customer's page": 6,
-    "customer's page, its middle": 6,
+    "customer's page, its middle": 5,
 }
