@@ -1,35 +1,38 @@
 """Who does what, when: the plan of a shop from its facts. Pure.
 
-The usual rules first, so that there is always a plan; then a search that makes it better; for small shops and for the
-last end the exact solver; then even loads, like work in a row and few changes, where they cost the goal nothing. The
-answer says how far from the best it may be. Everything is counted in rounds, so the same facts and seed give the same
-plan; the clock is only a safety stop, and a plan that it stopped says so.
+The usual rules first, so that there is always a plan; then a bound, and a search that makes the plan better; for small
+shops and for the last end the exact solver; then even loads, like work in a row and few changes, where they cost the
+goal nothing. The answer says how far from the best it may be. Everything is counted, not timed, so the same facts and
+seed give the same plan; the clock is only a safety stop, and a plan that it stopped says so.
 """
 
 import time
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from shop.core.reasons import Reason
-from shop.planning.bounding import bound
+from shop.planning.bounding import Bounded, bound
 from shop.planning.dispatching import dispatched
 from shop.planning.exact import Limits, fits_exactly, solve_exactly
-from shop.planning.improving import Search, improve
 from shop.planning.laying import Ground, Layout, pieces
-from shop.planning.levelling import Levels, level
+from shop.planning.levelling import Levels
 from shop.planning.plan_facts import How, Job, Placement, Plan, ShopFacts, Unplanned
 from shop.planning.plan_tables import NOBODY, tabulate
-from shop.planning.replanning import has_previous, replan
+from shop.planning.replanning import Kept, has_previous
+
+if TYPE_CHECKING:
+    # What is compiled takes a second to load and a hundred megabytes: only who searches pays for it.
+    from shop.planning.improving import Search
 
 
 @dataclass(frozen=True, slots=True)
 class Effort:
     """How long to search, in counts that do not depend on the machine.
 
-    work is spent in rounds, of which one costs the number of tasks and 40 more; levels are rounds for what follows the
-    goal, prices those of the bound; exact is the solver's own deterministic seconds. clock_s, seconds by the wall
-    clock, is only a safety stop. keeps says that the plan before is kept as far as it can be. Without work the rules'
-    plan is the answer.
+    work is counted in tasks laid out, and so is levels, for what follows the goal; prices are those of the bound; exact
+    is the solver's own deterministic seconds. clock_s, seconds by the wall clock, is only a safety stop. keeps says
+    that the plan before is kept as far as it can be. Without work the rules' plan is the answer.
     """
 
     work: int
@@ -42,11 +45,13 @@ class Effort:
 
 EFFORTS: Mapping[str, Effort] = {
     "rules": Effort(work=0, levels=0, prices=0, exact=0, clock_s=10),
-    "quick": Effort(work=7_000, levels=4, prices=40, exact=0.5, clock_s=8, keeps=True),
-    "usual": Effort(work=80_000, levels=40, prices=250, exact=10, clock_s=60),
-    "thorough": Effort(work=500_000, levels=60, prices=400, exact=40, clock_s=180),
+    "quick": Effort(work=20_000_000, levels=2_000_000, prices=40, exact=0.5, clock_s=8, keeps=True),
+    "usual": Effort(work=400_000_000, levels=10_000_000, prices=250, exact=10, clock_s=60),
+    "thorough": Effort(work=3_000_000_000, levels=40_000_000, prices=400, exact=40, clock_s=180),
 }
 TELL_EVERY_S = 3.0
+# The share of the work that is spent before the bound.
+BEGINNING = 0.05
 
 
 def assign(
@@ -81,7 +86,7 @@ class _Assignment:
         self.ground = Ground(self.tables)
         self.deadline = time.monotonic() + effort.clock_s
         self.told_at = 0.0
-        self.proven = 0
+        self.bounded = Bounded(0)
         self.notes: list[Reason] = []
 
     def plan(self) -> Plan:
@@ -91,13 +96,15 @@ class _Assignment:
         if not self.effort.work or not self.ground.tasks:
             return self._told(best, How.HEURISTIC)
         how = How.HEURISTIC
-        for step in self._steps():
+        for step in (self._loaded, *self._steps()):
             try:
                 best = step(best)
+                how = How.IMPROVED
             except MemoryError:
                 self._note(Reason("planner_short_of_memory"))
-            how = How.IMPROVED
-        if self.proven == best.value:
+            except ImportError:
+                self._note(Reason("search_missing"))
+        if self._proven(best) == best.value:
             how = How.PROVEN
         return self._told(best, how)
 
@@ -105,14 +112,35 @@ class _Assignment:
         if self.effort.keeps and has_previous(self.tables):
             # A bound takes longer than there is time for; nothing is claimed.
             return [self._kept]
-        return [self._improved, self._exactly, self._levelled, self._bounded]
+        return [self._beginning, self._bounded, self._improved, self._exactly, self._levelled]
+
+    def _loaded(self, first: Layout) -> Layout:
+        """Load what is compiled; where it was never compiled before, that takes a while, which is not the search's."""
+        from shop.planning.improving import Search, improve, level
+
+        began = time.monotonic()
+        short = Search(1, self.seed)
+        level(self.ground, improve(self.ground, first, short), short)
+        self.deadline += time.monotonic() - began
+        return first
 
     def _kept(self, _first: Layout) -> Layout:
-        self.ground, kept = replan(self.tables, self._search())
-        return kept
+        from shop.planning.improving import improve_kept
 
-    def _improved(self, first: Layout) -> Layout:
-        return improve(self.ground, first, self._search())
+        kept = Kept(self.tables)
+        self.ground = Ground(self.tables, kept.not_before)
+        return improve_kept(self.ground, kept.first(self.ground), self._search(self.effort.work), kept)
+
+    def _beginning(self, first: Layout) -> Layout:
+        """Search a little, since the bound is found sooner the better the plan that is known."""
+        from shop.planning.improving import improve
+
+        return improve(self.ground, first, self._search(int(self.effort.work * BEGINNING)))
+
+    def _improved(self, best: Layout) -> Layout:
+        from shop.planning.improving import improve
+
+        return improve(self.ground, best, self._search(self.effort.work), self.bounded.chosen)
 
     def _exactly(self, best: Layout) -> Layout:
         left_s = self.deadline - time.monotonic()
@@ -121,22 +149,26 @@ class _Assignment:
         found = solve_exactly(self.ground, best, Limits(self.effort.exact, left_s, self.seed))
         for note in found.notes:
             self._note(note)
-        self.proven = found.bound
+        self.bounded = Bounded(max(found.bound, self.bounded.bound))
         return found.layout
 
     def _levelled(self, best: Layout) -> Layout:
-        return level(self.ground, best, self.effort.levels, self.seed, self._over)
+        from shop.planning.improving import level
+
+        return level(self.ground, best, self._search(self.effort.levels))
 
     def _bounded(self, best: Layout) -> Layout:
-        # Prices know no horizon: where jobs are left out for it, nothing is claimed.
-        if not left_out(self.ground, best):
-            free = Ground(self.tables)
-            self.proven = max(self.proven, bound(free, best, self.effort.prices, self._over))
+        self.bounded = bound(self.ground, best, self.effort.prices, self._over)
         return best
 
-    def _search(self) -> Search:
-        rounds = max(1, self.effort.work // (len(self.ground.tasks) + 40))
-        return Search(rounds, self.seed, self._over, self._tell)
+    def _proven(self, best: Layout) -> int:
+        """Return the bound; prices know no horizon, so where jobs are left out for it nothing is claimed."""
+        return 0 if left_out(self.ground, best) else min(best.value, self.bounded.bound)
+
+    def _search(self, work: int) -> "Search":
+        from shop.planning.improving import Search
+
+        return Search(work, self.seed, self._over, self._tell)
 
     def _tell(self, layout: Layout) -> None:
         """Hand a better plan out, unless the last one has only just gone."""
@@ -175,7 +207,7 @@ class _Assignment:
             placements=tuple(placements),
             unplanned=(*tables.unplanned, *late),
             value=value,
-            bound=min(value, self.proven),
+            bound=self._proven(layout),
             unevenness=Levels(self.ground).unevenness(layout),
             how=how,
             notes=tuple(self.notes),

@@ -1,28 +1,43 @@
-"""How good a plan can be at best: a value that no plan of the same jobs goes below."""
+"""How good a plan can be at best: a value that no plan of the same jobs goes below, and plans to search from.
+
+At prices on technicians' time every job chooses for itself; laid out in the order of those choices they give plans
+that are poor, and unlike those of the rules.
+"""
 
 from collections.abc import Callable
+from dataclasses import dataclass
 from math import ceil
 
 import numpy as np
 
-from shop.planning.laying import Ground, Layout
+from shop.planning.laying import Ground, Layout, lay
 from shop.planning.plan_facts import Goal
 from shop.planning.plan_tables import NOBODY
-from shop.planning.pricing_time import Floats, PricedTime
+from shop.planning.pricing_time import Floats, PricedTime, Wish
 
 # A step is shortened when so many prices in a row gave no better bound; below the least step the search is over.
 PATIENCE, SHORTER, LEAST_STEP = 15, 0.6, 1e-4
 # A direction remembers the one before, which damps its swings (Camerini, Fratta and Maffioli 1975).
 MEMORY = 0.6
+# So many of the jobs' own choices are handed on.
+MOST_CHOSEN = 20
 _HAIR = 1e-6
 
 
-def bound(ground: Ground, layout: Layout, iterations: int, should_stop: Callable[[], bool]) -> int:
+@dataclass(frozen=True, slots=True)
+class Bounded:
+    """A lower bound on the goal's value, and the best of the layouts that the jobs' own choices gave on the way."""
+
+    bound: int
+    chosen: tuple[Layout, ...] = ()
+
+
+def bound(ground: Ground, layout: Layout, iterations: int, should_stop: Callable[[], bool]) -> Bounded:
     """Return a lower bound on the goal's value of any plan of these jobs; the layout is a plan that is known."""
     if not ground.tasks:
-        return layout.value
+        return Bounded(layout.value)
     if ground.tables.facts.goal is Goal.LAST_END:
-        return _of_last_end(ground)
+        return Bounded(_of_last_end(ground))
     standing = ground.standing_value()
     priced = PricedTime(ground, max(layout.job_end))
     search = _Prices(priced, layout.value - standing, priced.first_prices(layout))
@@ -30,7 +45,8 @@ def bound(ground: Ground, layout: Layout, iterations: int, should_stop: Callable
         if search.over() or should_stop():
             break
         search.step()
-    return min(layout.value, standing + max(0, ceil(search.best - _HAIR)))
+    chosen = sorted(search.chosen.values(), key=lambda each: each.value)[:MOST_CHOSEN]
+    return Bounded(min(layout.value, standing + max(0, ceil(search.best - _HAIR))), tuple(chosen))
 
 
 class _Prices:
@@ -42,6 +58,8 @@ class _Prices:
         self.direction = priced.no_prices()
         self.best, self.stride, self.waited = 0.0, 1.0, 0
         self.flat = False
+        # by value, since layouts of one value are mostly the same
+        self.chosen: dict[int, Layout] = {}
 
     def over(self) -> bool:
         """Tell whether nothing more is to be had: the bound meets the known value, or steps no longer count."""
@@ -50,6 +68,8 @@ class _Prices:
     def step(self) -> None:
         """Reckon the bound at the prices, then move them towards what is wanted too often."""
         value, wish = self.priced.bound(self.prices)
+        layout = self._laid(wish)
+        self.chosen.setdefault(layout.value, layout)
         if value > self.best + 1e-4 * abs(self.best):
             self.waited = 0
         else:
@@ -68,6 +88,14 @@ class _Prices:
         if not self.flat:
             ahead = self.stride * (1.01 * self.known - value) / length
             self.prices = np.maximum(0.0, self.prices + ahead * self.direction)
+
+    def _laid(self, wish: Wish) -> Layout:
+        """Return the layout of what the jobs chose, in the order of the starts that they chose."""
+        ground = self.priced.ground
+        calendars = ground.tables.calendars
+        starts = [calendars[one].start[first] for one, first in zip(wish.who, wish.first, strict=True)]
+        # At one start a job's tasks keep their order.
+        return lay(ground, sorted(range(len(starts)), key=lambda task: (starts[task], task)), wish.who)
 
     def _open(self, direction: Floats) -> Floats:
         """Leave out where a price is nothing already and would fall."""

@@ -118,6 +118,21 @@ def lay(ground: Ground, order: Sequence[int], who: Sequence[int]) -> Layout:
     return Layout(sequence, list(who), laid.start, laid.end, laid.job_end, ground.value(laid.job_end))
 
 
+@dataclass(frozen=True, slots=True)
+class Beginning:
+    """What stands before any task is laid, loose steps included: the end of each job, and by bench when it is taken."""
+
+    job_end: Sequence[int]
+    bench_spans: Sequence[Sequence[Span]]
+
+
+def laid_before_tasks(ground: Ground) -> Beginning:
+    """Return what every laying of this ground begins with; without contest for benches none of them is taken."""
+    laid = _laid(ground, (), ())
+    spans = laid.taken.spans if isinstance(laid, _Scarce) else [[] for _ in ground.tables.facts.benches]
+    return Beginning(laid.job_end, spans)
+
+
 def pieces(ground: Ground, layout: Layout) -> list[Piece]:
     """Return every step of a layout with its bench, in order of start."""
     laid = _laid(ground, layout.order, layout.who)

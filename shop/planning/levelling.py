@@ -1,18 +1,8 @@
 """What counts after the goal: even loads, like work in a row, and few changes to the plan before; in this order."""
 
-from collections.abc import Callable
-
-import numpy as np
-
-from shop.planning.laying import Ground, Layout, lay
-from shop.planning.moves import Moves, changed, wanted
+from shop.planning.laying import Ground, Layout
 from shop.planning.plan_facts import Job
 from shop.planning.plan_tables import NOBODY
-from shop.planning.trial_runs import values as values_of
-from shop.planning.trials import Trials
-from shop.planning.trying import Trying
-
-BATCH, LOOKED_AT = 4000, 120
 
 Order = tuple[int, int, int, int]
 
@@ -55,8 +45,9 @@ class Levels:
         switches = 0
         for task in layout.order:
             one, kind = layout.who[task], self.ground.tasks[task].kind
-            switches += bool(kind) and latest.get(one, kind) != kind
-            latest[one] = kind or latest.get(one, kind)
+            if kind:
+                switches += latest.get(one, kind) != kind
+                latest[one] = kind
         return switches
 
 
@@ -67,28 +58,3 @@ def _before(ground: Ground, number: int) -> int:
     keys = [one.key for one in ground.tables.facts.technicians]
     had = next((placed.technician for placed in job.previous if placed.step == task.step.key), None)
     return keys.index(had) if had in keys else NOBODY
-
-
-def level(ground: Ground, layout: Layout, rounds: int, seed: int, should_stop: Callable[[], bool]) -> Layout:
-    """Return a layout that is no worse by the goal and better, or as good, by what follows."""
-    if len(ground.tasks) < 2:
-        return layout
-    levels, trials, moves = Levels(ground), Trials(ground), Moves(ground, seed)
-    best = levels.measure(layout)
-    for _ in range(rounds):
-        if should_stop():
-            break
-        trying = Trying(ground, layout)
-        moves.look_at(layout)
-        batch = moves.draw(BATCH)
-        values = values_of(trials, trying, batch)
-        rows = np.flatnonzero(values <= layout.value)
-        moves.random.shuffle(rows)
-        for row in rows[:LOOKED_AT].tolist():
-            change = changed(layout.order, layout.who, wanted(batch, row, trying.order), ground)
-            if not change:
-                continue
-            tried = lay(ground, change.order, change.who)
-            if tried.value <= layout.value and (found := levels.measure(tried)) <= best:
-                layout, best = tried, found
-    return layout

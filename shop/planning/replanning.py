@@ -10,57 +10,16 @@ than half a day before its time, so that a gap does not set everything moving.
 from collections.abc import Sequence
 from math import floor
 
-import numpy as np
-
-from shop.planning.improving import Search
 from shop.planning.laying import Ground, Layout, lay
-from shop.planning.moves import Moves, changed, wanted
 from shop.planning.plan_facts import Placement
 from shop.planning.plan_tables import NOBODY, Tables
-from shop.planning.trial_runs import values as values_of
-from shop.planning.trials import Trials
-from shop.planning.trying import Trying
 
 MOVED_SHARE = 0.1
-BATCH, LOOKED_AT = 3000, 25
 
 
 def has_previous(tables: Tables) -> bool:
     """Tell whether any job has a place in the plan before."""
     return any(job.previous for job in tables.jobs)
-
-
-def replan(tables: Tables, search: Search) -> tuple[Ground, Layout]:
-    """Return the ground, with what may not begin earlier, and the best layout found that keeps the plan before."""
-    kept = Kept(tables)
-    ground = Ground(tables, kept.not_before)
-    best = kept.first(ground)
-    moves = Moves(ground, search.seed)
-    if len(ground.tasks) < 2:
-        return ground, best
-    trials = Trials(ground)
-    for _ in range(search.rounds):
-        if search.should_stop():
-            break
-        best = _round(ground, trials, moves, kept, best)
-    return ground, best
-
-
-def _round(ground: Ground, trials: Trials, moves: Moves, kept: "Kept", best: Layout) -> Layout:
-    """Return the first of the most promising changes that is better and keeps enough, or the same again."""
-    moves.look_at(best)
-    batch = moves.draw(BATCH)
-    values = values_of(trials, Trying(ground, best), batch)
-    rows = np.argsort(values, kind="stable")[:LOOKED_AT]
-    base = best
-    for row in rows.tolist():
-        change = changed(best.order, best.who, wanted(batch, row, base.order), ground)
-        if not change:
-            continue
-        tried = lay(ground, change.order, change.who)
-        if tried.value < best.value and kept.enough(tried):
-            best = tried
-    return best
 
 
 class Kept:
@@ -104,6 +63,10 @@ class Kept:
         assert placed
         calendar = self.tables.calendars[self.people[placed.technician or ""]]
         return calendar.at[max(0, placed.start_slot)]
+
+    def first_slot(self, number: int) -> int:
+        """Return the working slot at which a task of an untouched job was to begin, NOBODY for others."""
+        return NOBODY if self.tables.tasks[number].job in self.touched else self._at(number)
 
     def moved(self, layout: Layout) -> set[int]:
         """Return the untouched jobs that have moved."""

@@ -79,6 +79,10 @@ _RUNS = {
 
 # What a plan that stands could not do.
 _NOTES = {
+    "search_missing": _(
+        "The search for better plans is not installed, so the plan is the usual rules' alone. Install what "
+        "requirements.txt names."
+    ),
     "solver_missing": _(
         "The exact solver is not installed; the plan stands without it. Install what requirements.txt names."
     ),

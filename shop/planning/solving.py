@@ -17,9 +17,12 @@ from shop.core.reasons import Reason
 from shop.planning.plan_facts import ShopFacts
 from shop.planning.solve_apart import OUT_OF_MEMORY, Answer, Asked
 
-# How thoroughly, and how long at most by the wall clock; the effort's own limits come first.
+# How thoroughly, and how long at most by the wall clock; the effort's own limits come first. Where nothing was compiled
+# yet, that takes part of it.
 QUICK, USUAL, THOROUGH = "quick", "usual", "thorough"
-SECONDS = {QUICK: 30, USUAL: 120, THOROUGH: 240}
+SECONDS = {QUICK: 90, USUAL: 180, THOROUGH: 300}
+# It searches in two threads.
+CPU_PER_SECOND = 2
 _PROGRAM = "import sys; from shop.planning.solve_apart import main; sys.exit(main())"
 _LISTEN_S = 0.25
 _GRACE_S = 5.0
@@ -59,7 +62,7 @@ def solve(
     plan too. Raises Stopped, or Broken with `planner_time`, `planner_memory` or `planner_broke`.
     """
     deadline = time.monotonic() + SECONDS[effort]
-    with _started(Asked(facts, effort, settings.PLANNING_MEMORY_MB, SECONDS[effort], seed)) as running:
+    with _started(Asked(facts, effort, settings.PLANNING_MEMORY_MB, CPU_PER_SECOND * SECONDS[effort], seed)) as running:
         first = True
         while True:
             answer = _next(running, deadline)
@@ -92,11 +95,16 @@ def _next(running: _Listening, deadline: float) -> Answer | None:
 @contextmanager
 def _started(asked: Asked) -> Iterator[_Listening]:
     """Start the planner, and end it and nothing else however this block ends."""
-    quiet = {"OPENBLAS_NUM_THREADS": "1", "OMP_NUM_THREADS": "1"}
+    around = {
+        "OPENBLAS_NUM_THREADS": "1",
+        "OMP_NUM_THREADS": "1",
+    }
+    if not os.access(settings.BASE_DIR, os.W_OK):
+        around["WICKLINE_COMPILED_DIR"] = str(settings.DATA_DIR / "compiled")
     process = subprocess.Popen(  # noqa: S603 - our own program
         [sys.executable, "-c", _PROGRAM],
         cwd=settings.BASE_DIR,
-        env={**os.environ, **quiet},
+        env={**os.environ, **around},
         stdin=subprocess.PIPE,
         stdout=subprocess.PIPE,
         stderr=subprocess.DEVNULL,

@@ -24,7 +24,7 @@ from tests.external.job_shop import as_shop, read
 from tests.planning.plan_checks import broken_rules
 
 DATA = Path(__file__).parent / "data"
-TO_THE_PROOF = Effort(work=500, levels=0, prices=100, exact=30, clock_s=300)
+TO_THE_PROOF = Effort(work=1_000_000, levels=0, prices=100, exact=30, clock_s=300)
 
 with (DATA / "scheduling_small.csv").open() as rows:
     CLASSICS = {row["id"]: row for row in csv.DictReader(rows)}

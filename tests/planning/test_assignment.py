@@ -17,7 +17,7 @@ from tests.planning.plan_shop import ALWAYS, any_shop, job, person, shop
 
 QUICK = EFFORTS["quick"]
 # Long enough to search in earnest, short enough for a test.
-SHORT = replace(EFFORTS["usual"], work=600, levels=6, prices=30, exact=0.05)
+SHORT = replace(EFFORTS["usual"], work=2_000_000, levels=500_000, prices=30, exact=0.05)
 
 
 def plan_of(facts: ShopFacts) -> Plan:
@@ -228,7 +228,7 @@ def test_it_shares_work_out_evenly_where_that_costs_nothing() -> None:
 def test_it_puts_like_jobs_in_a_row_where_that_costs_nothing() -> None:
     kinds = ["a", "b"] * 4
     jobs = [job(f"u{n}", Step("work", 60, "solder", kind=kind), due_slot=900) for n, kind in enumerate(kinds)]
-    plan = assign(shop([person("ada", "solder")], jobs), effort=replace(SHORT, levels=40))
+    plan = assign(shop([person("ada", "solder")], jobs), effort=replace(SHORT, levels=2_000_000))
     row = [kinds[int(placed.job[1:])] for placed in plan.placements]
     assert sum(earlier != later for earlier, later in pairwise(row)) == 1
 
@@ -237,7 +237,7 @@ def test_it_changes_few_hands_where_that_costs_nothing() -> None:
     people = [person("ada", "solder"), person("ben", "solder")]
     before = [Placement(f"u{n}", "work", "ada" if n % 2 else "ben", "b0", 36, 40) for n in range(8)]
     jobs = [job(f"u{n}", due_slot=900, previous=(before[n],)) for n in range(8)]
-    plan = assign(shop(people, jobs), effort=replace(SHORT, levels=40))
+    plan = assign(shop(people, jobs), effort=replace(SHORT, levels=2_000_000))
     assert {row.job: row.technician for row in plan.placements} == {row.job: row.technician for row in before}
 
 

@@ -33,7 +33,7 @@ def busy_shop(seed: int = 1) -> ShopFacts:
 
 def planned(facts: ShopFacts) -> ShopFacts:
     """Return the facts with a plan of them as the plan before."""
-    plan = assign(facts, effort=replace(EFFORTS["usual"], work=3_000, levels=2, prices=10))
+    plan = assign(facts, effort=replace(EFFORTS["usual"], work=3_000_000, levels=200_000, prices=10))
     return replace(facts, jobs=tuple(_with_previous(each, plan) for each in facts.jobs))
 
 
@@ -94,7 +94,7 @@ def test_it_moves_nearly_nothing_when_a_unit_is_gone() -> None:
 
 def test_it_is_no_worse_than_the_plan_before_when_nothing_changed() -> None:
     facts = planned(busy_shop())
-    before = assign(busy_shop(), effort=replace(EFFORTS["usual"], work=3_000, levels=2, prices=10))
+    before = assign(busy_shop(), effort=replace(EFFORTS["usual"], work=3_000_000, levels=200_000, prices=10))
     plan = replanned(facts)
     assert plan.value <= before.value
     assert len(moved(facts, plan)) <= 3
