@@ -21,7 +21,7 @@ PATIENCE, SHORTER, LEAST_STEP = 15, 0.6, 1e-4
 MEMORY = 0.6
 # So many of the jobs' own choices are handed on.
 MOST_CHOSEN = 20
-_HAIR = 1e-6
+_HAIR, _FAR = 1e-6, 1e18
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,7 +56,8 @@ class _Prices:
         self.priced, self.known = priced, known
         self.prices = self.best_prices = first
         self.direction = priced.no_prices()
-        self.best, self.stride, self.waited = 0.0, 1.0, 0
+        # The first prices may be far too high, and their bound far below nothing.
+        self.best, self.stride, self.waited = -_FAR, 1.0, 0
         self.flat = False
         # by value, since layouts of one value are mostly the same
         self.chosen: dict[int, Layout] = {}

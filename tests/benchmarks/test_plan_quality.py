@@ -40,7 +40,7 @@ class Measured:
 
     @property
     def gap(self) -> float:
-        return (self.value - self.bound) / self.bound
+        return (self.value - self.bound) / self.bound if self.bound else float(self.value > 0)
 
 
 def measure(tight: Tight, effort: Effort) -> Measured:

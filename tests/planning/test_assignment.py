@@ -270,3 +270,12 @@ def test_it_says_that_the_solver_is_missing_and_still_has_a_plan(monkeypatch: py
     plan = plan_of(facts)
     assert [note.code for note in plan.notes] == ["solver_missing"]
     assert set(plan.ends) == {"u1", "u2"}
+
+
+def test_without_the_compiler_the_rules_and_the_solver_still_make_a_plan(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setitem(sys.modules, "shop.planning.improving", None)
+    facts = shop([person("ada", "solder")], [job("u1", due_slot=0), job("u2", due_slot=0)])
+    plan = plan_of(facts)
+    assert [note.code for note in plan.notes] == ["search_missing"]
+    assert set(plan.ends) == {"u1", "u2"}
+    assert (plan.how, plan.value) == (How.PROVEN, plan.bound)
