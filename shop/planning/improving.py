@@ -17,7 +17,7 @@ import numpy as np
 
 from shop.planning.compiled.annealing import BEST_VALUE, State, anneal, smooth, state_of
 from shop.planning.compiled.moves import BEST, BEST_WHO
-from shop.planning.compiled.ranks import ranks_of
+from shop.planning.compiled.ranks import Ranks, ranks_of
 from shop.planning.compiled.rows import rows_of
 from shop.planning.laying import Ground, Layout, laid_before_tasks, lay
 from shop.planning.levelling import Levels
@@ -67,14 +67,22 @@ def improve_kept(ground: Ground, layout: Layout, search: Search, kept: Kept) -> 
     """Return the best layout found in which no more of the untouched jobs have moved than may."""
     if len(ground.tasks) < 2:
         return layout
-    return _Searching(ground, search, kept).best_of([layout], search.work)
+    searching = _Searching(ground, search, kept)
+    found = searching.best_of([layout], search.work)
+    # Changes that made no difference to the goal were made on the way: whoever moved for nothing goes back.
+    return searching.smoothed(found, searching.ranks, search.work // 4)
 
 
 def level(ground: Ground, layout: Layout, search: Search) -> Layout:
-    """Return a layout that is no worse by the goal and better, or as good, by what follows (`levelling`)."""
+    """Return a layout that is no worse by the goal and better, or as good, by what follows (`levelling`).
+
+    Of what is equal by all of that, jobs end sooner.
+    """
     if len(ground.tasks) < 2:
         return layout
-    return _Searching(ground, search).smoothed(layout)
+    searching = _Searching(ground, search)
+    layout = searching.smoothed(layout, searching.ranks, search.work)
+    return searching.smoothed(layout, searching.ranks._replace(soon=True), search.work // 2)
 
 
 def usual_delay(ground: Ground) -> float:
@@ -124,13 +132,13 @@ class _Searching:
                     self.search.on_better(best)
         return best
 
-    def smoothed(self, layout: Layout) -> Layout:
+    def smoothed(self, layout: Layout, ranks: Ranks, work: int) -> Layout:
         """Return a layout that is as good, and better by what follows the goal."""
         state, dice = state_of(self.rows, layout.order, layout.who), np.random.default_rng(self.search.seed)
-        for done in range(0, self.search.work, CHUNK):
+        for done in range(0, work, CHUNK):
             if self.search.should_stop():
                 break
-            smooth(self.rows, state, self.ranks, dice, min(CHUNK, self.search.work - done))
+            smooth(self.rows, state, ranks, dice, min(CHUNK, work - done))
         return self._best(state)
 
     def _best(self, state: State) -> Layout:

@@ -126,6 +126,7 @@ def test_ranks_are_those_of_the_plain_reckoning(seed: int) -> None:
     rows, state = begun(ground)
     levels = Levels(ground)
     ranks = ranks_of(levels, rows.at, max(laid_before_tasks(ground).job_end, default=0), kept)
+    ranks = ranks._replace(holds=False, soon=False)
     dice, seen = np.random.default_rng(seed), set()
     for _ in range(300):
         since, _until = drawn(rows, state, dice)
@@ -133,7 +134,10 @@ def test_ranks_are_those_of_the_plain_reckoning(seed: int) -> None:
             settle(rows, state, since)
         layout = present(ground, state)
         found = rank(ranks, state.lines[ORDER], state.lines[WHO], state.times, rows.slots)
-        assert (layout.value, *found) == levels.measure(layout)
+        assert (layout.value, *found[:3]) == levels.measure(layout)
+        assert found[3] == 0
+        late = rank(ranks._replace(soon=True), state.lines[ORDER], state.lines[WHO], state.times, rows.slots)[3]
+        assert late == sum(layout.job_end[job] for job in ground.tables.last_task)
         assert moved(ranks, state.lines[WHO], state.times[FIRST]) == len(kept.moved(layout))
         seen.add(found)
     assert len(seen) > 5

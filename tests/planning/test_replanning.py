@@ -111,3 +111,23 @@ def test_it_gives_the_same_plan_again() -> None:
     facts = planned(busy_shop())
     new = replace(facts, jobs=(*facts.jobs, job("new", due_slot=40)))
     assert replanned(new) == replanned(new)
+
+
+def test_who_could_be_helped_by_nobody_stays_where_they_are() -> None:
+    """Without promises another technician makes nothing less late: no unit is set moving, and none ends later."""
+    people = [person("ada", "solder", "test"), person("ben", "solder")]
+    jobs = [job(f"u{n}", Step("work", 90, "solder"), Step("test", 30, "test"), due_slot=None) for n in range(6)]
+    before = planned(shop(people, jobs))
+    plan = replanned(replace(before, technicians=(*before.technicians, person("cleo", "solder", "test"))))
+    was = {(row.job, row.step): row for each in before.jobs for row in each.previous}
+    assert moved(before, plan) == set()
+    for row in plan.placements:
+        old = was[row.job, row.step]
+        assert (row.technician, row.end_slot <= old.end_slot) == (old.technician, True)
+
+
+def test_of_plans_that_are_equal_the_one_is_taken_in_which_jobs_end_sooner() -> None:
+    people = [person("ada", "solder")]
+    jobs = [job(f"u{n}", Step("work", 60 if n else 240, "solder"), due_slot=900) for n in range(4)]
+    plan = assign(shop(people, jobs), effort=replace(EFFORTS["usual"], work=1_000_000, levels=1_000_000, exact=0.05))
+    assert plan.placements[-1].job == "u0"

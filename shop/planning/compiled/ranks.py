@@ -8,7 +8,7 @@ from typing import NamedTuple
 import numpy as np
 from numba import njit
 
-from shop.planning.compiled.laying import GO_ON, NOBODY
+from shop.planning.compiled.laying import FIRST, GO_ON, NOBODY
 from shop.planning.compiled.rows import Ints, Slots
 from shop.planning.levelling import Levels
 from shop.planning.replanning import Kept
@@ -20,7 +20,7 @@ class Ranks(NamedTuple):
     before_first is the working slot at which a task of an untouched job began, NOBODY for others; a job has moved when
     one of its tasks begins more than moved_after from there or changed hands. At most may_move jobs may, if it holds.
     standing is what fixed work takes of each technician's time; at is their calendar, and last_end the end of what no
-    order changes.
+    order changes. With soon, what is equal otherwise is better the sooner jobs end.
     """
 
     before_who: Ints
@@ -33,9 +33,10 @@ class Ranks(NamedTuple):
     standing: Ints
     at: Slots
     last_end: int
+    soon: bool
 
 
-Rank = tuple[int, int, int]
+Rank = tuple[int, int, int, int]
 
 
 def ranks_of(levels: Levels, at: Slots, last_end: int, kept: Kept | None = None) -> Ranks:
@@ -55,26 +56,36 @@ def ranks_of(levels: Levels, at: Slots, last_end: int, kept: Kept | None = None)
         standing=np.array(levels.standing, np.int64),
         at=at,
         last_end=last_end,
+        soon=kept is not None,
     )
 
 
 @njit(cache=True, nogil=True)
 def rank(ranks: Ranks, order: Ints, who: Ints, times: Ints, slots: Ints) -> Rank:
-    """Return unevenness in percent, changes of kind, and tasks that changed hands."""
-    hands = 0
-    for task in range(len(who)):
+    """Return unevenness in percent, changes of kind, tasks that changed hands, and the sum of the jobs' ends.
+
+    Where the plan before is to be kept the first three are the jobs that moved, the tasks that changed hands, and the
+    working slots by which the others were shifted. The ends count with soon.
+    """
+    hands, shifts, ends, count = 0, 0, 0, len(who)
+    for task in range(count):
         hands += ranks.before_who[task] not in (NOBODY, who[task])
-    return _unevenness(ranks, who, times, slots), _kinds(ranks, order, who), hands
+        if ranks.before_first[task] != NOBODY:
+            shifts += abs(times[FIRST, task] - ranks.before_first[task])
+        if ranks.soon and (task + 1 == count or ranks.job[task + 1] != ranks.job[task]):
+            ends += times[GO_ON, task]
+    if ranks.holds:
+        return moved(ranks, who, times[FIRST]), hands, shifts, ends
+    return _unevenness(ranks, who, times, slots), _kinds(ranks, order, who), hands, ends
 
 
 @njit(cache=True, nogil=True)
 def better_ranked(found: Rank, present: Rank) -> bool:
     """Tell whether a rank is better, or as good."""
-    if found[0] != present[0]:
-        return found[0] < present[0]
-    if found[1] != present[1]:
-        return found[1] < present[1]
-    return found[2] <= present[2]
+    for place in range(3):
+        if found[place] != present[place]:
+            return found[place] < present[place]
+    return found[3] <= present[3]
 
 
 @njit(cache=True, nogil=True)
