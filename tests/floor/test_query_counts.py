@@ -53,4 +53,4 @@ def test_the_customers_view_costs_the_same_for_a_long_story(approved: Journey) -
     before = cost()
     for _ in range(4):
         approved.picture("other", "case")
-    assert cost() == before == 10
+    assert cost() == before == 9
