@@ -52,6 +52,7 @@ EFFORTS: Mapping[str, Effort] = {
 TELL_EVERY_S = 3.0
 # The share of the work that is spent before the bound.
 BEGINNING = 0.05
+SEARCH_MISSING = Reason("search_missing")
 
 
 def assign(
@@ -95,18 +96,16 @@ class _Assignment:
         self._tell(best)
         if not self.effort.work or not self.ground.tasks:
             return self._told(best, How.HEURISTIC)
-        how = How.HEURISTIC
         for step in (self._loaded, *self._steps()):
             try:
                 best = step(best)
-                how = How.IMPROVED
             except MemoryError:
                 self._note(Reason("planner_short_of_memory"))
             except ImportError:
-                self._note(Reason("search_missing"))
+                self._note(SEARCH_MISSING)
         if self._proven(best) == best.value:
-            how = How.PROVEN
-        return self._told(best, how)
+            return self._told(best, How.PROVEN)
+        return self._told(best, How.HEURISTIC if SEARCH_MISSING in self.notes else How.IMPROVED)
 
     def _steps(self) -> list[Callable[[Layout], Layout]]:
         if self.effort.keeps and has_previous(self.tables):

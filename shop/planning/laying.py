@@ -13,7 +13,10 @@ from shop.planning.plan_tables import NOBODY, Rest, Standing, Tables
 
 @dataclass(slots=True)
 class Layout:
-    """Starts and ends by task, the end of each job, and the goal's value. order holds the tasks by start."""
+    """Starts and ends by task, the end of each job, and the goal's value; laid in its order again it is the same.
+
+    Where benches are plenty the order is that of the starts.
+    """
 
     order: list[int]
     who: list[int]
@@ -114,7 +117,8 @@ class Ground:
 def lay(ground: Ground, order: Sequence[int], who: Sequence[int]) -> Layout:
     """Lay the tasks out in this order; every task stands after its predecessor. who holds technicians by task."""
     laid = _laid(ground, order, who)
-    sequence = sorted(order, key=laid.start.__getitem__)
+    # Where a bench is waited for, whoever comes first in the order takes it, so another order would be another plan.
+    sequence = list(order) if ground.tables.contested else sorted(order, key=laid.start.__getitem__)
     return Layout(sequence, list(who), laid.start, laid.end, laid.job_end, ground.value(laid.job_end))
 
 

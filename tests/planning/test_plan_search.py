@@ -114,6 +114,20 @@ def test_order_by_start_changes_no_start() -> None:
         assert sorted(state.lines[ORDER].tolist(), key=before.start.__getitem__) == state.lines[ORDER].tolist()
 
 
+@pytest.mark.parametrize("benches", ["plenty", "scarce"])
+def test_a_layout_laid_in_its_own_order_is_the_same(benches: str) -> None:
+    """Otherwise a plan would claim ends that its own placements do not keep."""
+    for number, ground in enumerate(grounds() if benches == "plenty" else scarce_grounds()):
+        rows, state = begun(ground)
+        dice = np.random.default_rng(number)
+        for _ in range(60):
+            since, _until = drawn(rows, state, dice)
+            if since >= 0:
+                settle(rows, state, since)
+                layout = present(ground, state)
+                assert lay(ground, layout.order, layout.who) == layout
+
+
 @pytest.mark.parametrize("seed", range(4))
 def test_ranks_are_those_of_the_plain_reckoning(seed: int) -> None:
     facts = plenty(any_shop(seed))

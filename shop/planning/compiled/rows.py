@@ -1,4 +1,4 @@
-"""The ground of a plan as arrays of numbers, for the compiled inner loop (`fast_laying`, `annealing`)."""
+"""The ground of a plan as arrays of numbers, for the compiled inner loop (`laying`, `annealing`)."""
 
 from collections.abc import Iterable, Sequence, Sized
 from itertools import accumulate
