@@ -68,40 +68,64 @@ class Desk:
         # By run, the first day that is not full, or one before it.
         self._front = np.zeros(runs, dtype=np.intp)
 
-    def place(self, ready: Numbers, minutes: Numbers, rows: Rows, busy: Numbers) -> Numbers:
+    def place(
+        self,
+        ready: Numbers,
+        minutes: Numbers,
+        rows: Rows,
+        busy: Numbers,
+        *,
+        begins: Numbers | None = None,
+        keep: bool = True,
+    ) -> Numbers:
         """Put a piece of work of so many minutes into some of the runs, and return the moments at which it ends.
 
         ready are the moments from which it can begin; busy the working minutes for which the technician goes on with
-        something else then, if not with what comes first anyway. A moment beyond all working time is infinite.
+        something else then, if not with what comes first anyway. A moment beyond all working time is infinite. begins
+        takes the moments at which the work begins. Without keep nothing is put anywhere.
         """
+        begun_on = np.zeros(len(rows), dtype=np.intp)
+        if begins is not None:
+            begins[:] = np.inf
         if not len(self._day):
             return np.full(len(rows), np.inf)
-        span = np.maximum(np.searchsorted(self._since, ready, side="right") - 1, 0)
-        from_work = np.minimum(
-            self._since_work[span] + np.maximum(ready - self._since[span], 0), self._until_work[span]
-        )
+        day, from_work = self._worked(ready)
         ends, at = np.full(len(rows), np.inf), np.arange(len(rows))
         left, other, run = minutes.astype(np.float32), busy.astype(np.float32), rows
-        day = self._day_of[span]
         while len(at):
             day = self._with_room(day, run)
             if (day == len(self._day)).any():
                 inside = (day < len(self._day)).nonzero()[0]
                 at, run, day, left = at[inside], run[inside], day[inside], left[inside]
                 from_work, other = from_work[inside], other[inside]
-            begins = self._day[day]
-            taken, reached = self._take(day, run, (from_work - begins).astype(np.float32), left, other)
+            morning = self._day[day]
+            taken, begun, reached = self._take(
+                day, run, (from_work - morning).astype(np.float32), left, other, keep=keep
+            )
+            if begins is not None:
+                new = ((taken > 0) & np.isinf(begins[at])).nonzero()[0]
+                begins[at[new]], begun_on[at[new]] = morning[new] + begun[new], day[new]
             left = left - taken
             on, done = (left > _NOTHING_MIN).nonzero()[0], (left <= _NOTHING_MIN).nonzero()[0]
-            ends[at[done]] = self._clock(day[done], begins[done] + reached[done])
+            ends[at[done]] = self._clock(day[done], morning[done] + reached[done])
             at, run, day, left, from_work, other = at[on], run[on], day[on] + 1, left[on], from_work[on], other[on]
         ends[np.isinf(ready)] = np.inf
+        if begins is not None:
+            begins[:] = np.maximum(np.where(np.isinf(begins), np.inf, self._clock(begun_on, begins)), ready)
         return ends
 
-    def _take(self, day: Rows, run: Rows, ready: Minutes, wanted: Minutes, busy: Minutes) -> tuple[Minutes, Minutes]:
+    def _worked(self, moments: Numbers) -> tuple[Rows, Numbers]:
+        """Return the working day that each moment lies in or behind, and the working minutes until then."""
+        span = np.maximum(np.searchsorted(self._since, moments, side="right") - 1, 0)
+        worked = self._since_work[span] + np.maximum(moments - self._since[span], 0)
+        return self._day_of[span], np.minimum(worked, self._until_work[span])
+
+    def _take(
+        self, day: Rows, run: Rows, ready: Minutes, wanted: Minutes, busy: Minutes, *, keep: bool
+    ) -> tuple[Minutes, Minutes, Minutes]:
         """Take what is wanted, or what there is, from the pause of a day and then from its end.
 
-        Return the minutes taken, and the minute of the day at which they end.
+        Return the minutes taken, and the minutes of the day at which they begin and end.
         """
         cell = day * self._runs + run
         length = self._length[day] * self._shares[(self._shares_of[day] + run) & (len(self._shares) - 1)]
@@ -115,6 +139,9 @@ class Desk:
         used = at_end > 0
         reached = np.where(used, behind + at_end, begins + in_pause)
         paused = in_pause > 0
+        begun, taken = np.where(paused, begins, behind), in_pause + at_end
+        if not keep:
+            return taken, begun, reached
         if paused.any():
             # The larger of what is left of the pause before and after.
             after = np.where(paused, begins + in_pause, since)
@@ -128,7 +155,7 @@ class Desk:
         last = np.where(used, reached, last)
         self._last[cell] = last
         self._full[cell] = (length - last <= _NOTHING_MIN) & (until - since <= 1)
-        return in_pause + at_end, reached
+        return taken, begun, reached
 
     def _with_room(self, day: Rows, run: Rows) -> Rows:
         """Return the first day from a day on that is not full, and remember the way there."""

@@ -12,7 +12,7 @@ from shop.planning.estimates import Estimate
 from shop.planning.experience import experience
 from shop.planning.gathering import Gathered
 from shop.planning.models import PlanStep
-from shop.planning.plan_facts import Technician
+from shop.planning.plan_facts import ShopFacts, Technician
 from shop.planning.promising import Dates, PromiseDate, by_day
 from shop.planning.simulation import Mend, Outlook, Release, Task, simulate
 from shop.planning.unit_work import GENERAL, TESTING, Piece, UnitWork
@@ -24,12 +24,16 @@ _SPARE = timedelta(days=120)
 
 @dataclass(frozen=True, slots=True)
 class Given:
-    """One piece of a unit's work in the order of a plan: by whom (None: on its own), and when the plan begins it."""
+    """One piece of a unit's work in the order of a plan: by whom (None: on its own), and when the plan begins it.
+
+    benches are those of which it takes one, none where no bench is ever waited for.
+    """
 
     key: str
     piece: Piece
     technician: str | None
     begins_at: datetime
+    benches: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,8 +52,10 @@ class Foreseen:
 def order_of(gathered: Gathered, steps: Iterable[PlanStep]) -> list[Given]:
     """Return all work that is left in the order of a stored plan.
 
-    What the plan did not know comes after what it did, each piece by whoever is able to do it and has least before it.
+    What the plan did not know comes after what it did, each piece by whoever is able to do it and has least before it,
+    at whichever bench that suits it.
     """
+    choice = _BenchChoice(gathered.facts)
     planned = {(step.unit_id, step.key): step for step in steps}
     load = {one.key: 0 for one in gathered.facts.technicians}
     known: list[Given] = []
@@ -59,15 +65,37 @@ def order_of(gathered: Gathered, steps: Iterable[PlanStep]) -> list[Given]:
             step = planned.get((work.unit.pk, piece.key))
             who = str(step.technician_id) if step and step.technician_id else None
             if step and (who in load or not piece.attended):
-                known.append(Given(str(work.unit.pk), piece, who, step.begins_at))
+                benches = choice.of(piece, step.bench_key)
+                known.append(Given(str(work.unit.pk), piece, who, step.begins_at, benches))
                 if who:
                     load[who] += piece.left_min
             else:
                 fresh.append((work, piece))
-    return [*sorted(known, key=lambda one: one.begins_at), *_given_out(gathered, fresh, load)]
+    return [*sorted(known, key=lambda one: one.begins_at), *_given_out(gathered, fresh, load, choice)]
 
 
-def _given_out(gathered: Gathered, fresh: Sequence[tuple[UnitWork, Piece]], load: dict[str, int]) -> list[Given]:
+class _BenchChoice:
+    """At which benches pieces of work may be done: at any and without a wait where there are benches enough."""
+
+    def __init__(self, facts: ShopFacts) -> None:
+        self.benches = {bench.key: bench.equipment for bench in facts.benches}
+        steps = [step for job in facts.jobs for step in job.steps]
+        most = len(facts.technicians) + sum(not step.attended for step in steps)
+        self.scarce = any(len(self._suited(wanted)) < most for wanted in {step.equipment for step in steps})
+
+    def of(self, piece: Piece, planned: str = "") -> tuple[str, ...]:
+        """Return the bench that a plan gave to a piece, or all that suit it."""
+        if not self.scarce:
+            return ()
+        return (planned,) if planned in self.benches else self._suited(piece.equipment)
+
+    def _suited(self, wanted: frozenset[str]) -> tuple[str, ...]:
+        return tuple(key for key, equipment in self.benches.items() if wanted <= equipment)
+
+
+def _given_out(
+    gathered: Gathered, fresh: Sequence[tuple[UnitWork, Piece]], load: dict[str, int], choice: _BenchChoice
+) -> list[Given]:
     people = {one.key: one for one in gathered.facts.technicians}
     given: list[Given] = []
     for work, piece in fresh:
@@ -75,7 +103,7 @@ def _given_out(gathered: Gathered, fresh: Sequence[tuple[UnitWork, Piece]], load
         if who:
             load[who] += piece.left_min
         if who or not piece.attended:
-            given.append(Given(str(work.unit.pk), piece, who, gathered.until))
+            given.append(Given(str(work.unit.pk), piece, who, gathered.until, choice.of(piece)))
     return given
 
 
@@ -148,6 +176,7 @@ def _task(gathered: Gathered, given: Given) -> Task:
         estimate=_at_speed(piece.estimate, speed),
         worked_min=piece.worked_min,
         mend=mend,
+        benches=given.benches,
     )
 
 

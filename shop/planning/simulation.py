@@ -1,8 +1,8 @@
 """When units will be finished: the plan's order of work, played through many times with durations that may be. Pure.
 
 Each run draws how long every step takes (`durations`), how often a test fails and the unit goes back, how late parts
-come and how much of a working day is lost to interruptions, and then lets the technicians work in the plan's order.
-Benches are taken as free when they are needed: where they are the bottleneck, the forecast is too early.
+come and how much of a working day is lost to interruptions, and then lets the technicians work in the plan's order,
+each piece at its bench when that is free.
 """
 
 from collections.abc import Mapping, Sequence
@@ -11,6 +11,7 @@ from datetime import datetime
 
 import numpy as np
 
+from shop.planning.bench_waits import Alone, Attended, Benches
 from shop.planning.desks import Desk
 from shop.planning.durations import Durations
 from shop.planning.estimates import Estimate
@@ -42,7 +43,8 @@ class Task:
     """A step of a unit that is not done yet.
 
     technician is None for what runs unattended, through the night. The estimate is of the whole step at the pace of
-    its technician, of which worked_min are done. mend makes it a test that may fail.
+    its technician, of which worked_min are done. mend makes it a test that may fail. It takes one of the benches, also
+    for the mend; without any it never waits for one.
     """
 
     unit: str
@@ -52,6 +54,7 @@ class Task:
     estimate: Estimate
     worked_min: float = 0
     mend: Mend | None = None
+    benches: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,7 +125,9 @@ class _Play:
         self.outlook, self.runs = outlook, runs
         self.all: Rows = np.arange(runs)
         self.durations = Durations(outlook.experience.history, runs, seed)
-        self.under_way = {name: self._under_way(name) for name in outlook.working_time}
+        self.under_way: dict[tuple[str, tuple[str, ...]], Numbers] = {}
+        self.holders = _holders(outlook.tasks)
+        self.benches = Benches(self.holders, runs)
         shares = outlook.experience.worked_shares
         self.desks = {
             name: Desk(self._spans(spans), runs, self.durations.dice("days", name), shares)
@@ -141,7 +146,8 @@ class _Play:
     def _done(self, task: Task, ready: Numbers) -> Numbers:
         if task.technician is None:
             left = self.durations.unattended(task.estimate, step=task.step, unit=task.unit) - task.worked_min
-            return ready + np.maximum(0.0, left)
+            piece = Alone(np.maximum(0.0, left))
+            return self.benches.put(task.benches, ready, self.all, piece) if task.benches else ready + piece.minutes
         ends = self._work(task, task.technician, ready, self.all)
         return self._tested(task, task.technician, task.mend, ends) if task.mend else ends
 
@@ -151,7 +157,9 @@ class _Play:
         rounds = np.sum([chances < self.failing**again for again in range(1, _MOST_ROUNDS + 1)], axis=0)
         rows = np.flatnonzero(rounds)
         if len(rows):
-            mending = Task(task.unit, f"{task.step} mend", mend.technician, mend.service, mend.estimate)
+            mending = Task(
+                task.unit, f"{task.step} mend", mend.technician, mend.service, mend.estimate, benches=task.benches
+            )
             testing = replace(task, step=f"{task.step} again", worked_min=0)
             ready = self._work(mending, mend.technician, ends[rows], rows, rounds[rows])
             ends[rows] = self._work(testing, tester, ready, rows, rounds[rows])
@@ -164,19 +172,34 @@ class _Play:
             worked_min=task.worked_min,
         )  # fmt: skip
         chances = self.durations.dice("around", task.unit, task.step).random(len(rows), dtype=np.float32)
-        busy = self.under_way[technician][(chances * _POINTS).astype(np.intp)]
-        return self.desks[technician].place(ready, minutes, rows, busy)
+        point, desk = (chances * _POINTS).astype(np.intp), self.desks[technician]
+        busy = self._under_way(technician)[point]
+        if not self._may_wait(task):
+            return desk.place(ready, minutes, rows, busy)
+        elsewhere = self._under_way(technician, task.benches)[point]
+        return self.benches.put(task.benches, ready, rows, Attended(desk, ready, minutes, rows, busy, elsewhere))
 
-    def _under_way(self, technician: str) -> Numbers:
+    def _may_wait(self, task: Task) -> bool:
+        """Tell whether others have to do with every bench that suits: one's own work follows on itself anyway."""
+        return bool(task.benches) and all(len(self.holders[bench]) > 1 for bench in task.benches)
+
+    def _under_way(self, technician: str, awaited: tuple[str, ...] = ()) -> Numbers:
         """Return quantiles of what is left of a piece of a technician's work that is met under way.
 
-        That is somewhere in all of the work, in a long piece more likely than in a short one.
+        That is somewhere in all of the work, in a long piece more likely than in a short one; not in what needs the
+        benches that are waited for.
         """
-        own = [task.estimate.mean_min for task in self.outlook.tasks if task.technician == technician]
-        done = np.cumsum(np.asarray(own or [0.0]))
-        somewhere = (np.arange(_POINTS) + 0.5) / _POINTS * done[-1]
-        left: Numbers = done[np.searchsorted(done, somewhere)] - somewhere
-        return left
+        if (technician, awaited) not in self.under_way:
+            blocked = set(awaited)
+            own = [
+                task.estimate.mean_min
+                for task in self.outlook.tasks
+                if task.technician == technician and not (task.benches and blocked.issuperset(task.benches))
+            ]
+            done = np.cumsum(np.asarray(own or [0.0]))
+            somewhere = (np.arange(_POINTS) + 0.5) / _POINTS * done[-1]
+            self.under_way[technician, awaited] = done[np.searchsorted(done, somewhere)] - somewhere
+        return self.under_way[technician, awaited]
 
     def _released(self, unit: str) -> Numbers:
         release = self.outlook.releases.get(unit)
@@ -194,3 +217,14 @@ class _Play:
         start = self.outlook.start
         minutes = [((s.since - start).total_seconds() / 60, (s.until - start).total_seconds() / 60) for s in spans]
         return [(max(0.0, since), until) for since, until in minutes if until > 0]
+
+
+def _holders(tasks: Sequence[Task]) -> dict[str, set[str | None]]:
+    """Return by bench who may have work at it; None stands for what runs unattended."""
+    holders: dict[str, set[str | None]] = {}
+    for task in tasks:
+        for bench in task.benches:
+            holders.setdefault(bench, set()).update(
+                {task.technician, task.mend.technician if task.mend else task.technician}
+            )
+    return holders
