@@ -102,11 +102,11 @@ _WHY = {
     "why_begun": _("It has begun and goes on. Nothing moves it."),
     "why_now": _("It is next: nothing comes before it."),
     "why_not_before": _("It begins as soon as it can, when its parts are due: {slot}."),
-    "why_follows": _("It follows on the step before without a wait: {slot}."),
+    "why_follows": _("It follows on the step before without a wait."),
     "why_waits_skill": _("It waits for {skill}, which {technician} alone has, who is at {other} until {slot}."),
     "why_waits_technician": _("{technician} is at {other} until {slot}."),
     "why_waits_bench": _("{bench} is taken by {other} until {slot}."),
-    "why_waits_shift": _("{technician} is at work again on {slot}."),
+    "why_waits_shift": _("{technician} is at work again from {slot}."),
     "why_kept": _("It keeps the place that it had, so that dates do not move for nothing: {slot}."),
 }
 

@@ -5,7 +5,7 @@ A fixed number of queries, whatever the number of units.
 
 import json
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 from uuid import UUID
 
@@ -40,9 +40,13 @@ class Line:
 
 @dataclass(frozen=True, slots=True)
 class Day:
-    """One day of a sheet. away is set when somebody does not work though the shop does."""
+    """One day of a sheet, or several in a row without work, until the last of them.
+
+    away is set when somebody does not work though the shop does.
+    """
 
     on: date
+    until: date
     lines: list[Line]
     away: bool = False
 
@@ -160,7 +164,7 @@ def _sheet(
     mine = [step for step in steps if step.technician_id == person.pk]
     ids = {step.unit_id for step in mine}
     days = _days(mine, units, known.shop, known.of[person.pk])
-    last = days[-1].on if days else _today()
+    last = days[-1].until if days else _today()
     zone = known.shop.zone
     return Sheet(
         technician=person,
@@ -172,18 +176,32 @@ def _sheet(
 
 
 def _days(steps: Sequence[PlanStep], units: dict[UUID, Unit], shop: Calendar, own: Calendar) -> list[Day]:
-    """Return today, and the next days on which the shop or this person works, with what is done on each."""
+    """Return today, and the next days on which the shop or this person works, with what is done on each.
+
+    Days without work that follow each other are one; today stands alone.
+    """
     days: list[Day] = []
     day = _today()
     for _number in range(_LOOK_AHEAD.days):
         works = own.works_on(day)
         if works or shop.works_on(day) or not days:
             lines = [line for step in steps if (line := _line(step, units[step.unit_id], own, day))]
-            days.append(Day(day, lines, away=not works))
+            days.append(Day(day, day, lines, away=not works))
         if len(days) == DAYS_SHOWN:
             break
         day += timedelta(days=1)
-    return days
+    return days[:1] + _joined(days[1:])
+
+
+def _joined(days: Iterable[Day]) -> list[Day]:
+    joined: list[Day] = []
+    for day in days:
+        last = joined[-1] if joined else None
+        if last and not day.lines and not last.lines and day.away == last.away:
+            joined[-1] = replace(last, until=day.on)
+        else:
+            joined.append(day)
+    return joined
 
 
 def _line(step: PlanStep, unit: Unit, own: Calendar, day: date) -> Line | None:

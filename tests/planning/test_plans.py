@@ -2,7 +2,7 @@
 
 import json
 from collections.abc import Callable
-from datetime import date, datetime, time, timedelta
+from datetime import UTC, date, datetime, time, timedelta
 from itertools import pairwise
 from uuid import uuid4
 
@@ -325,8 +325,29 @@ def test_a_day_off_of_one_shows_on_their_sheet(agreed: WriteUp, owner: Actor, ju
     sheets = {sheet.technician: sheet for sheet in shown(first_of=ottilie.pk).sheets}
     assert list(sheets) == [ottilie, jun]
     assert [day.away for day in sheets[jun].days[:2]] == [True, False]
-    assert date(2026, 3, 14) in [day.on for day in sheets[jun].days]
-    assert date(2026, 3, 14) not in [day.on for day in sheets[ottilie].days]
+    assert [(day.on.day, day.until.day) for day in sheets[jun].days] == [(10, 10), (11, 14)]
+    assert [(day.on.day, day.until.day) for day in sheets[ottilie].days] == [(10, 10), (11, 16)]
+
+
+def test_days_in_a_row_without_work_are_one_but_today_stands_alone(
+    agreed: WriteUp, owner: Actor, jun: User, shop: ShopProfile
+) -> None:
+    """Off today, on Thursday and on Friday; the only work is on Monday."""
+    actions.add_day_off(actor=owner, technician_id=jun.pk, from_day=date(2026, 3, 10))
+    actions.add_day_off(actor=owner, technician_id=jun.pk, from_day=date(2026, 3, 12), until_day=date(2026, 3, 13))
+    run = make()
+    assert days_of(jun) == [(10, 10, True, 0), (11, 11, False, 0), (12, 13, True, 0), (16, 16, False, 0)]
+    monday = datetime(2026, 3, 16, 15, tzinfo=UTC)
+    PlanStep.objects.create(
+        plan=run, unit=agreed(1), key="bench", kind="bench", technician=jun, begins_at=monday,
+        ends_at=monday + timedelta(hours=1), minutes=60,
+    )  # fmt: skip
+    assert days_of(jun)[-1] == (16, 16, False, 1)
+
+
+def days_of(person: User) -> list[tuple[int, int, bool, int]]:
+    sheet = next(sheet for sheet in shown().sheets if sheet.technician == person)
+    return [(day.on.day, day.until.day, day.away, len(day.lines)) for day in sheet.days]
 
 
 def test_units_that_left_or_went_on_are_not_shown(agreed: WriteUp, jun: User) -> None:

@@ -14,6 +14,7 @@ from shop.core.profile import profile
 from shop.core.reasons import Reason, sentence
 from shop.floor.story import long_day
 from shop.planning.models import PlanStep
+from shop.planning.sheets import Day
 from shop.planning.unit_work import ALONE, BENCH, CLOSING, DIAGNOSIS
 from shop.units.models import Stage
 
@@ -58,17 +59,27 @@ def day_words(day: date | None) -> str:
 
 
 @register.filter
+def stretch_words(day: Day) -> str:
+    """Write a day of a sheet, or from which until which day: "Friday, November 27 to Wednesday, December 2"."""
+    if day.on == day.until:
+        return day_words(day.on)
+    first, last = (long_day(each, profile().locale) for each in (day.on, day.until))
+    return _("%(first)s to %(last)s") % {"first": first, "last": last}
+
+
+@register.filter
 def ends_on(moment: datetime) -> str:
     """Write the local day of a moment with its time, absolutely and relatively."""
     return f"{day_words(local_day(moment))}, {at(moment)}"
 
 
 @register.filter
-def plan_reason(reason: Reason) -> str:
-    """Word why a step lies where it lies, its moment on the shop's clock."""
+def plan_reason(reason: Reason, begins_at: datetime) -> str:
+    """Word why a step that begins at a moment lies where it lies; a moment on the same day is a time of day."""
     facts = dict(reason.facts)
     if "slot" in facts:
-        facts["slot"] = ends_on(datetime.fromisoformat(facts["slot"]))
+        moment = datetime.fromisoformat(facts["slot"])
+        facts["slot"] = at(moment) if local_day(moment) == local_day(begins_at) else ends_on(moment)
     return sentence(Reason(reason.code, facts))
 
 
