@@ -9,6 +9,7 @@ from shop.reckoner.plot import Tick, round_steps
 WIDTH, HEIGHT = 320, 170
 _LEFT, _RIGHT, _TOP, _BOTTOM = 34, 10, 10, 26
 _WEEK = 7
+_LEAST_HIGH = 4.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,7 +37,8 @@ def day_plot(days: Sequence[date], *rows: Sequence[float]) -> DayPlot:
     """Return how to draw rows of figures, one figure for each day. Raises ValueError for fewer than two days."""
     if len(days) < 2:
         raise ValueError("a line has two days or more")
-    steps = round_steps([0.0, 1.0, *(figure for row in rows for figure in row)])
+    # Units are whole: below this the steps would be parts of one.
+    steps = round_steps([0.0, _LEAST_HIGH, *(figure for row in rows for figure in row)])
     high = steps[-1]
 
     def x_of(place: int) -> float:

@@ -288,3 +288,30 @@ def test_others_see_no_form_that_is_the_owners(
     ]
     for page in look:
         assert forms(page()) == {}
+
+
+def test_days_without_work_are_one_line_and_today_has_its_own(planned: Unit, as_owner: Browser, jun: User) -> None:
+    """Nobody has work after today's: the four days that follow are one line on either sheet."""
+    DayOff.objects.create(
+        technician=jun, from_day=clock.now().date(), until_day=clock.now().date() + timedelta(days=30)
+    )
+    page = text_of(as_owner.see("plan"))
+    assert page.count("Nothing planned.") + page.count("<ol>") == 1
+    assert page.count("Not at work.") == 1
+    assert page.count(": nothing planned.") == 1
+    assert page.count(": not at work.") == 1
+
+
+def test_a_days_name_stands_once_with_the_steps_of_that_day(planned: Unit, as_technician: Browser) -> None:
+    page = text_of(as_technician.see("plan-unit", planned.number))
+    steps = page[page.index("What is planned") : page.index("What was promised")]
+    assert steps.count("<li>") == 2
+    assert steps.count(", today,") + steps.count(", tomorrow,") + steps.count(" days,") == 1
+
+
+def test_a_shop_with_nobody_and_no_units_says_so_on_every_page(as_owner: Browser) -> None:
+    User.objects.update(role="counter")
+    flow, facts = text_of(as_owner.see("plan-flow")), text_of(as_owner.see("plan-facts"))
+    assert "Nobody works at the benches yet" in flow
+    assert "Nobody works at the benches yet" in facts
+    assert "No unit was here in these four weeks" in flow
