@@ -7,18 +7,21 @@ that are poor, and unlike those of the rules.
 from collections.abc import Callable
 from dataclasses import dataclass
 from math import ceil
+from typing import TYPE_CHECKING
 
 import numpy as np
 
-from shop.planning.laying import Ground, Layout, lay
+from shop.planning.laying import Ground, Layout
 from shop.planning.plan_facts import Goal
 from shop.planning.plan_tables import NOBODY
-from shop.planning.pricing_time import Floats, PricedTime, Wish
+
+if TYPE_CHECKING:
+    from shop.planning.pricing_time import Floats, PricedTime
 
 # A step is shortened when so many prices in a row gave no better bound; below the least step the search is over.
-PATIENCE, SHORTER, LEAST_STEP = 15, 0.6, 1e-4
+PATIENCE, SHORTER, LEAST_STEP = 100, 0.6, 1e-5
 # A direction remembers the one before, which damps its swings (Camerini, Fratta and Maffioli 1975).
-MEMORY = 0.6
+MEMORY = 0.9
 # So many of the jobs' own choices are handed on.
 MOST_CHOSEN = 20
 _HAIR, _FAR = 1e-6, 1e18
@@ -38,6 +41,9 @@ def bound(ground: Ground, layout: Layout, iterations: int, should_stop: Callable
         return Bounded(layout.value)
     if ground.tables.facts.goal is Goal.LAST_END:
         return Bounded(_of_last_end(ground))
+    # What is compiled takes a second to load: only who asks for prices pays for it.
+    from shop.planning.pricing_time import PricedTime
+
     standing = ground.standing_value()
     priced = PricedTime(ground, max(layout.job_end))
     search = _Prices(priced, layout.value - standing, priced.first_prices(layout))
@@ -52,7 +58,7 @@ def bound(ground: Ground, layout: Layout, iterations: int, should_stop: Callable
 class _Prices:
     """Prices on their way up: the best bound so far, its prices, and the length of a step."""
 
-    def __init__(self, priced: PricedTime, known: float, first: Floats) -> None:
+    def __init__(self, priced: "PricedTime", known: float, first: "Floats") -> None:
         self.priced, self.known = priced, known
         self.prices = self.best_prices = first
         self.direction = priced.no_prices()
@@ -68,8 +74,8 @@ class _Prices:
 
     def step(self) -> None:
         """Reckon the bound at the prices, then move them towards what is wanted too often."""
-        value, wish = self.priced.bound(self.prices)
-        layout = self._laid(wish)
+        value, wanted = self.priced.bound(self.prices)
+        layout = self.priced.laid()
         self.chosen.setdefault(layout.value, layout)
         if value > self.best + 1e-4 * abs(self.best):
             self.waited = 0
@@ -77,8 +83,7 @@ class _Prices:
             self.waited += 1
         if value > self.best:
             self.best, self.best_prices = value, self.prices
-        wanted = self._open(self.priced.wanted(wish))
-        self.direction = self._open(wanted + MEMORY * self.direction)
+        self.direction = self._open(self._open(wanted) + MEMORY * self.direction)
         if self.waited >= PATIENCE:
             self.stride, self.waited = self.stride * SHORTER, 0
             self.prices = self.best_prices
@@ -90,15 +95,7 @@ class _Prices:
             ahead = self.stride * (1.01 * self.known - value) / length
             self.prices = np.maximum(0.0, self.prices + ahead * self.direction)
 
-    def _laid(self, wish: Wish) -> Layout:
-        """Return the layout of what the jobs chose, in the order of the starts that they chose."""
-        ground = self.priced.ground
-        calendars = ground.tables.calendars
-        starts = [calendars[one].start[first] for one, first in zip(wish.who, wish.first, strict=True)]
-        # At one start a job's tasks keep their order.
-        return lay(ground, sorted(range(len(starts)), key=lambda task: (starts[task], task)), wish.who)
-
-    def _open(self, direction: Floats) -> Floats:
+    def _open(self, direction: "Floats") -> "Floats":
         """Leave out where a price is nothing already and would fall."""
         return np.where((self.prices <= 0) & (direction < 0), 0.0, direction)
 
