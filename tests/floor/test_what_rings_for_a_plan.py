@@ -6,12 +6,12 @@ from datetime import date
 import pytest
 
 from shop.core import duework
+from shop.core.duework import CHANGED, REPLAN
 from shop.core.models import DueWork
 from shop.core.reasons import Refused
 from shop.floor.demo.journeys import Journey
 from shop.floor.flows import bench, quote
 from shop.floor.stages import Move
-from shop.planning.steps import CHANGED, REPLAN
 
 
 def rings(act: Callable[[], object]) -> bool:

@@ -9,7 +9,7 @@ from django.db import transaction
 from shop.boards import steps as boards
 from shop.boards.actions import add_revision
 from shop.boards.models import BoardRevision
-from shop.core import trail
+from shop.core import duework, trail
 from shop.core.actor import Actor, permit
 from shop.core.locks import save
 from shop.core.reasons import Reason, Refused
@@ -18,7 +18,6 @@ from shop.floor.flows.common import lay_out, person, put_aside, put_on_bench, re
 from shop.floor.gates import insist
 from shop.floor.stages import Move
 from shop.notices import steps as notices
-from shop.planning import steps as planning
 from shop.testing.actions import record_free_reading
 from shop.units import steps
 from shop.units.actions import present
@@ -58,7 +57,7 @@ def start(*, actor: Actor, unit_id: UUID, move: Move, bench_id: UUID | None, ver
         if visit != Visit.CLOSING:
             facts: dict[str, object] = {"diagnosis": visit == Visit.DIAGNOSIS}
             notices.tell(event="started", unit=unit, key=f"{unit.id}:{visit.value}", facts=facts)
-        planning.ring()
+        duework.plan_anew()
     return unit
 
 
@@ -204,7 +203,7 @@ def _leave_bench(unit: Unit, actor: Actor, place_id: UUID | None, *, what: str, 
     put_aside(unit, actor, place_id)
     work.end(unit=unit)
     steps.move(unit, actor, to=Stage.QUEUE, what=what, note=note)
-    planning.ring()
+    duework.plan_anew()
 
 
 def finish_bench(*, actor: Actor, unit_id: UUID, version: int | None = None) -> Unit:
@@ -217,7 +216,7 @@ def finish_bench(*, actor: Actor, unit_id: UUID, version: int | None = None) -> 
         unit.opened = False
         save(unit, "opened")
         steps.move(unit, actor, to=Stage.TESTING, visit=unit.visit)
-        planning.ring()
+        duework.plan_anew()
     return unit
 
 
@@ -233,7 +232,7 @@ def hold_unit(*, actor: Actor, unit_id: UUID, kind: str, text: str, due_on: date
     said = words(text, label="What it waits for", field="words", limit=200)
     with transaction.atomic():
         held = _hold(present(unit_id), actor, kind, said, due_on)
-        planning.ring()
+        duework.plan_anew()
     return held
 
 
@@ -246,7 +245,7 @@ def lift_hold(*, actor: Actor, unit_id: UUID, kind: str) -> Unit:
         unit = present(unit_id)
         if not steps.lift_holds(unit, actor, kinds=[kind]):
             raise Refused(Reason("nothing_to_lift", {}, "hold"))
-        planning.ring()
+        duework.plan_anew()
     return unit
 
 

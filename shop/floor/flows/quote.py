@@ -6,7 +6,7 @@ from uuid import UUID
 from django.db import transaction
 
 from shop.books import deposits
-from shop.core import clock
+from shop.core import clock, duework
 from shop.core.actor import Actor, permit
 from shop.core.profile import profile
 from shop.core.reasons import Reason, Refused
@@ -41,7 +41,7 @@ def send_quote(*, actor: Actor, quote_id: UUID, version: int) -> QuoteVersion:
         quote = quotes.send(actor=actor, unit=unit, quote_id=quote_id, version=version)
         steps.open_hold(unit, actor, kind=Hold.Kind.APPROVAL)
         notices.tell(event="quote_ready", unit=unit, key=str(quote.id), facts=_quote_facts(unit, quote))
-        planning.ring()
+        duework.plan_anew()
     return quote
 
 
@@ -67,7 +67,7 @@ def withdraw_quote(*, actor: Actor, quote_id: UUID, reason: str) -> QuoteVersion
         quote = quotes.withdraw(actor=actor, unit=unit, quote_id=quote_id, reason=reason)
         steps.lift_holds(unit, actor, kinds=[Hold.Kind.APPROVAL])
         notices.tell(event="quote_withdrawn", unit=unit, key=str(quote.id))
-        planning.ring()
+        duework.plan_anew()
     return quote
 
 
@@ -133,7 +133,7 @@ def _after_decision(unit: Unit, actor: Actor, decision: Decision) -> None:
     if approved:
         _ask_deposit(unit, actor, decision)
         planning.promise(actor=actor, unit=unit, today=clock.day_of(clock.now(), profile().time_zone))
-    planning.ring()
+    duework.plan_anew()
 
 
 def _ask_deposit(unit: Unit, actor: Actor, decision: Decision) -> None:

@@ -4,13 +4,13 @@ from uuid import UUID
 
 from django.db import transaction
 
+from shop.core import duework
 from shop.core.actor import Actor, permit
 from shop.core.locks import save
 from shop.floor.flows.common import lay_out, person, put_on_bench, reason_words, tell_ready
 from shop.floor.gates import insist
 from shop.floor.stages import Move
 from shop.people.models import Place
-from shop.planning import steps as planning
 from shop.units import steps
 from shop.units.actions import present
 from shop.units.models import Stage, Unit, Visit
@@ -26,7 +26,7 @@ def pass_test(*, actor: Actor, unit_id: UUID, place_id: UUID | None = None, vers
         _clear_bench(unit, actor, place_id)
         steps.move(unit, actor, to=Stage.PICKUP)
         tell_ready(unit, f"{unit.id}:{unit.test_round}")
-        planning.ring()
+        duework.plan_anew()
     return unit
 
 
@@ -56,7 +56,7 @@ def fail_test(
         steps.move(unit, actor, to=Stage.BENCH, visit=visit, what="test_failed", note=said)
         lay_out(unit, actor)
         work.begin(actor=actor, unit=unit, bench=bench, user=unit.technician)
-        planning.ring()
+        duework.plan_anew()
     return unit
 
 
@@ -71,5 +71,5 @@ def recall(*, actor: Actor, unit_id: UUID, text: str, version: int | None = None
         save(unit, "test_round")
         visit = Visit.CLOSING if unit.ending else Visit.WORK
         steps.move(unit, actor, to=Stage.TESTING, visit=visit, what="recalled", note=said)
-        planning.ring()
+        duework.plan_anew()
     return unit
