@@ -130,20 +130,21 @@ def _after_decision(unit: Unit, actor: Actor, decision: Decision) -> None:
         lay_out(unit, actor, parts_needed=False)  # an empty shelf is no reason to turn the customer's yes away
     told: dict[str, object] = {"total_minor": decision.total_minor} if approved else {}
     notices.tell(event="approved" if approved else "declined", unit=unit, key=str(decision.quote_id), facts=told)
-    if approved:
-        _ask_deposit(unit, actor, decision)
+    waits = approved and _ask_deposit(unit, actor, decision) and unit.before_bench
+    if approved and not waits:  # before the deposit no date is worth promising
         planning.promise(actor=actor, unit=unit, today=clock.day_of(clock.now(), profile().time_zone))
     duework.plan_anew()
 
 
-def _ask_deposit(unit: Unit, actor: Actor, decision: Decision) -> None:
-    """Ask for the deposit that the approved quote names, unless what was paid already covers it."""
+def _ask_deposit(unit: Unit, actor: Actor, decision: Decision) -> bool:
+    """Ask for the deposit that the approved quote names, unless what was paid already covers it; tell whether."""
     wanted = json.loads(decision.content)["deposit_minor"]
     asked = deposits.ask_deposit(actor=actor, unit=unit, quote=decision.quote, amount_minor=wanted)
     left = deposits.open_request(unit.pk)
     if asked and left:
         facts: dict[str, object] = {"deposit_minor": left.left_minor, "total_minor": decision.total_minor}
         notices.tell(event="deposit_asked", unit=unit, key=str(asked.id), facts=facts)
+    return asked is not None
 
 
 def go_ahead(*, actor: Actor, quote_id: UUID) -> Decision:
