@@ -228,13 +228,10 @@ def set_figures(
             public_holidays(country, region or None, [clock.now().year])
         except ValueError:
             raise Refused(Reason("holidays_unknown", {"given": place[:20]}, "holidays_of")) from None
-    with transaction.atomic():
-        changed = change_profile(
-            actor=actor,
-            version=version,
-            promise_percent=promise_percent,
-            holidays_of=place,
-            minutes_per_day=minutes_per_day,
-        )
-        duework.plan_anew()
-    return changed
+    return change_profile(
+        actor=actor,
+        version=version,
+        promise_percent=promise_percent,
+        holidays_of=place,
+        minutes_per_day=minutes_per_day,
+    )

@@ -18,7 +18,6 @@ PERCENT = 80
 WORKING_WEEKDAYS = frozenset({0, 1, 2, 3, 4})
 
 
-
 def promise(*, actor: Actor, unit: Unit, today: date, percent: int | None = None) -> Promise:
     """Compute the date that will be kept with the given percent (50 to 99; else the profile's) and promise it.
 

@@ -148,6 +148,8 @@ def _take_revision(unit: Unit, actor: Actor, revision: BoardRevision, variant: s
         choice(variant, known, label="Variant", field="variant")
     unit.variant = line(variant, label="Variant", field="variant", limit=30, required=False)
     save(unit, "revision", "edition", "variant")
+    if unit.visit == Visit.WORK:
+        duework.plan_anew()  # like work on like boards follows each other
     facts = {"edition": unit.edition.number if unit.edition else None, "variant": unit.variant}
     trail.write(unit, actor, "revision_named", before=before, after=revision.marking, facts=facts)
 
@@ -221,8 +223,7 @@ def finish_bench(*, actor: Actor, unit_id: UUID, version: int | None = None) -> 
 
 
 def _hold(unit: Unit, actor: Actor, kind: str, text: str, due_on: date | None) -> Hold:
-    kinds = [value for value in Hold.Kind.values if value != Hold.Kind.APPROVAL]
-    choice(kind, kinds, label="What it waits for", field="hold")
+    choice(kind, Hold.BY_HAND, label="What it waits for", field="hold")
     return steps.open_hold(unit, actor, kind=kind, text=text[:200], due_on=due_on)
 
 
@@ -237,10 +238,9 @@ def hold_unit(*, actor: Actor, unit_id: UUID, kind: str, text: str, due_on: date
 
 
 def lift_hold(*, actor: Actor, unit_id: UUID, kind: str) -> Unit:
-    """Lift an open hold of a kind other than approval, which the customer's answer lifts."""
+    """Lift an open hold that people open: the customer's answer and the deposit lift theirs by themselves."""
     permit(actor, "units.hold")
-    kinds = [value for value in Hold.Kind.values if value != Hold.Kind.APPROVAL]
-    choice(kind, kinds, label="Hold", field="hold")
+    choice(kind, Hold.BY_HAND, label="Hold", field="hold")
     with transaction.atomic():
         unit = present(unit_id)
         if not steps.lift_holds(unit, actor, kinds=[kind]):
@@ -258,6 +258,7 @@ def place_unit(*, actor: Actor, unit_id: UUID, place_id: UUID) -> Unit:
             bench = put_on_bench(unit, actor, place_id)
             if unit.technician:
                 work.begin(actor=actor, unit=unit, bench=bench, user=unit.technician)
+            duework.plan_anew()
         elif unit.stage == Stage.TESTING:
             steps.put(unit, actor, place_id)
         else:

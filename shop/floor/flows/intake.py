@@ -95,6 +95,7 @@ def write_up(*, actor: Actor, given: WriteUp) -> Unit:
             notices.tell(event="received", unit=unit, key=str(unit.id))
         if given.announcement_code.strip():
             _meet_announcement(unit, actor, given.announcement_code)
+        duework.plan_anew()
     return unit
 
 
@@ -166,6 +167,7 @@ def refuse(*, actor: Actor, unit_id: UUID, text: str, version: int | None = None
         unit.save(update_fields=["ending"])
         steps.move(unit, actor, to=Stage.PICKUP, what="refused", note=said)
         tell_ready(unit, f"{unit.id}:refused")
+        duework.plan_anew()
     return unit
 
 

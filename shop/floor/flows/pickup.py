@@ -108,7 +108,6 @@ def hand_over(
             stock.release(actor=actor, unit=unit)
             steps.leave(unit, actor, chosen)
             _tell(unit, chosen)
-            duework.plan_anew()
     except Refused as refused:
         if refused.code != "pickup_code_wrong":
             raise

@@ -1,5 +1,6 @@
-"""The verdict on a unit: on to pickup, or back to the bench with the reason."""
+"""What a unit's tests show, and the verdict: on to pickup, or back to the bench with the reason."""
 
+from typing import Any
 from uuid import UUID
 
 from django.db import transaction
@@ -11,10 +12,25 @@ from shop.floor.flows.common import lay_out, person, put_on_bench, reason_words,
 from shop.floor.gates import insist
 from shop.floor.stages import Move
 from shop.people.models import Place
+from shop.planning.queries import runs_alone
+from shop.testing.actions import record_reading
+from shop.testing.models import Reading
 from shop.units import steps
 from shop.units.actions import present
 from shop.units.models import Stage, Unit, Visit
 from shop.work import steps as work
+
+
+def take_reading(*, actor: Actor, unit_id: UUID, point_id: UUID, **shown: Any) -> Reading:
+    """Record what a test point showed; a soak that is over is planned no more.
+
+    shown and what is raised are those of `testing.actions.record_reading`.
+    """
+    with transaction.atomic():
+        reading = record_reading(actor=actor, unit_id=unit_id, point_id=point_id, **shown)
+        if runs_alone(point_id):
+            duework.plan_anew()
+    return reading
 
 
 def pass_test(*, actor: Actor, unit_id: UUID, place_id: UUID | None = None, version: int | None = None) -> Unit:
