@@ -160,7 +160,7 @@ def test_it_offers_to_lift_what_people_lift_and_nothing_else(as_owner: Browser, 
     page = text_of(as_owner.see("unit", unit.number))
     lifted = re.findall(r'name="hold" value="(\w+)"', page)
     assert sorted(lifted) == ["customer", "other", "parts"]
-    offered = re.search(r'<select name="hold"[^>]*>(.*?)</select>', page, re.DOTALL)
+    offered = re.search(r'<select id="hold"[^>]*>(.*?)</select>', page, re.DOTALL)
     assert offered is not None
     assert re.findall(r'value="(\w+)"', offered[1]) == ["parts", "customer", "other"]
 
