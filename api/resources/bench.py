@@ -12,6 +12,7 @@ from api.resources.common import Named
 from shop.boards.models import DeviceModel, Service
 from shop.core.models import Photo
 from shop.floor.flows import bench as flows
+from shop.floor.flows.testing import take_reading
 from shop.testing import actions as testing
 from shop.testing import queries as tests
 from shop.testing.models import Phase, Reading, TestPoint
@@ -209,7 +210,7 @@ class Readings(Endpoint):
         answer, photo_id = said.pop("answer"), said.pop("photo")
         common = {"actor": call.actor, "unit_id": unit_id, "photo_id": photo_id, **said}
         if point_id:
-            return testing.record_reading(point_id=point_id, answer=answer, **common)
+            return take_reading(point_id=point_id, answer=answer, **common)
         return testing.record_free_reading(name=name, quantity=quantity, **limits, **common)
 
 

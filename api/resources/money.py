@@ -10,7 +10,7 @@ from shop.books import actions, queries
 from shop.books.models import Invoice, Payment
 from shop.books.queries import Due
 from shop.books.receipts import receipt_pdf
-from shop.floor.flows import pickup
+from shop.floor.flows import money, pickup
 from shop.units import queries as units
 
 
@@ -96,7 +96,7 @@ class Payments(Endpoint):
     def post(self, call: Call, unit_id: UUID) -> Payment:
         """Take a payment for a unit."""
         units.one(unit_id)
-        return actions.take_payment(actor=call.actor, unit_id=unit_id, **call.data)
+        return money.take_payment(actor=call.actor, unit_id=unit_id, **call.data)
 
 
 class GiveBackIn(Taken):

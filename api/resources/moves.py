@@ -16,7 +16,7 @@ from shop.people.models import Place
 from shop.units import actions, queries
 from shop.units.models import Hold, Outcome, Unit
 
-HOLDS = [(kind.value, kind.label) for kind in Hold.Kind if kind != Hold.Kind.APPROVAL]
+HOLDS = [(kind.value, kind.label) for kind in Hold.BY_HAND]
 
 
 class MoveIn(Taken):

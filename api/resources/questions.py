@@ -6,8 +6,8 @@ from rest_framework import serializers
 
 from api.fields import Given, GivenRow, Taken, text
 from api.operation import Call, Endpoint, operation
-from shop.books import deposits
 from shop.books.models import PaymentRequest
+from shop.floor.flows import money
 from shop.quotes import questions
 from shop.quotes.models import Question
 from shop.units import queries
@@ -79,4 +79,4 @@ class WaiveDeposit(Endpoint):
     def post(self, call: Call, unit_id: UUID) -> PaymentRequest:
         """Let work begin without the deposit that was asked for."""
         queries.one(unit_id)
-        return deposits.waive_deposit(actor=call.actor, unit_id=unit_id, reason=call.data["reason"])
+        return money.waive_deposit(actor=call.actor, unit_id=unit_id, reason=call.data["reason"])

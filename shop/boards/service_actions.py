@@ -10,7 +10,7 @@ from django.utils.translation import gettext as _
 
 from shop.boards.models import Service, ServicePart
 from shop.boards.selecting import KINDS
-from shop.core import trail
+from shop.core import duework, trail
 from shop.core.actor import Actor, permit
 from shop.core.locks import lock, save, unique
 from shop.core.money import checked
@@ -24,6 +24,8 @@ _DESIGNATOR_OR_STAR = re.compile(r"[A-Z*][A-Z0-9*-]{0,11}")
 _MOST_MINUTES = 10_000
 _MOST_STEPS = 100
 _MOST_PIECES = 1_000
+# What a plan is made from, and what it shows of it.
+_PLANNED_BY = {"name", "minutes", "minutes_spread", "skill", "equipment"}
 
 
 class Wire(TypedDict):
@@ -100,6 +102,8 @@ def change_service(*, actor: Actor, service_id: UUID | str, version: int, **fiel
             save(service, *changed)
             facts = {"fields": sorted(changed), "minutes": service.minutes, "price_minor": service.price_minor}
             trail.write(service, actor, "service_changed", facts=facts)
+            if _PLANNED_BY & {*changed}:
+                duework.plan_anew()
     return service
 
 

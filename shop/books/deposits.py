@@ -1,5 +1,6 @@
 """Deposits asked for on an approved quote. The shop's own instructions or link say how to pay; no card data is touched.
 
+While a request is open the unit has a hold of kind deposit: by it rooms that know nothing of money see that it waits.
 The functions that take a unit are steps of a flow or of another action: the unit is locked.
 """
 
@@ -13,12 +14,13 @@ from django.db.models.functions import Coalesce
 
 from shop.books.models import Payment, PaymentRequest
 from shop.books.queries import paid_minor
-from shop.core import clock, text, trail
+from shop.core import clock, duework, text, trail
 from shop.core.actor import Actor, permit
 from shop.core.locks import lock
 from shop.core.reasons import Reason, Refused
 from shop.quotes.models import QuoteVersion
-from shop.units.models import Unit
+from shop.units import steps as units
+from shop.units.models import Hold, Unit
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,14 +55,16 @@ def ask_deposit(*, actor: Actor, unit: Unit, quote: QuoteVersion, amount_minor: 
     """Ask for a deposit on a quote just approved; one that was open for an earlier edition is taken back.
 
     amount_minor is what is asked for in all, so that what was paid before counts. Returns None when nothing is left
-    to ask for.
+    to ask for. The unit is held for it, or no longer; the flow asks for a new plan.
     """
     PaymentRequest.objects.filter(unit=unit, settled_at=None, waived_at=None).update(waived_at=clock.now())
     if amount_minor <= 0 or paid_minor(unit, quote.currency) >= amount_minor:
+        units.lift_holds(unit, actor, kinds=[Hold.Kind.DEPOSIT])
         return None
     asked = PaymentRequest.objects.create(unit=unit, quote=quote, amount_minor=amount_minor, currency=quote.currency)
     facts = {"request": asked.id, "amount_minor": amount_minor, "currency": quote.currency, "edition": quote.edition}
     trail.write(unit, actor, "deposit_asked", facts=facts)
+    units.open_hold(unit, actor, kind=Hold.Kind.DEPOSIT)
     return asked
 
 
@@ -72,6 +76,12 @@ def settle(unit: Unit, actor: Actor) -> None:
         asked.settled_at = clock.now()
         asked.save(update_fields=["settled_at"])
         trail.write(unit, actor, "deposit_paid", facts={"request": asked.id, "amount_minor": asked.amount_minor})
+        _lift(unit, actor)
+
+
+def _lift(unit: Unit, actor: Actor) -> None:
+    units.lift_holds(unit, actor, kinds=[Hold.Kind.DEPOSIT])
+    duework.plan_anew()
 
 
 def waive_deposit(*, actor: Actor, unit_id: UUID, reason: str) -> PaymentRequest:
@@ -90,4 +100,5 @@ def waive_deposit(*, actor: Actor, unit_id: UUID, reason: str) -> PaymentRequest
         asked.waived_at = clock.now()
         asked.save(update_fields=["waived_at"])
         trail.write(unit, actor, "deposit_waived", facts={"request": asked.id}, note=said)
+        _lift(unit, actor)
     return asked

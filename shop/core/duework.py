@@ -15,6 +15,10 @@ from django.db.models.functions import Least
 from shop.core import clock
 from shop.core.models import Claimable, DueWork
 
+# The planner's task, and the subject under which changes ask for it. It stands here because every room may change what
+# a plan is made from, and none below the planner knows it.
+REPLAN, CHANGED = "planning.replan", "changed"
+
 C = TypeVar("C", bound=Claimable)
 LEASE = timedelta(minutes=2)
 State = Claimable.State
@@ -64,3 +68,8 @@ def wake(task: str, subject: object) -> None:
     open_wish = DueWork.objects.filter(task=task, subject=str(subject), state=State.DUE)
     while not open_wish.update(due_at=Least("due_at", clock.now())):
         DueWork.objects.bulk_create([DueWork(task=task, subject=str(subject))], ignore_conflicts=True)
+
+
+def plan_anew() -> None:
+    """Ask, inside the caller's transaction, for a new plan: something that it is made from has changed."""
+    wake(REPLAN, CHANGED)

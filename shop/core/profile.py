@@ -15,7 +15,7 @@ from django.db import transaction
 from django.utils.translation import gettext_lazy as _
 from phonenumbers import SUPPORTED_REGIONS
 
-from shop.core import trail
+from shop.core import duework, trail
 from shop.core.actor import Actor, permit
 from shop.core.locks import lock, save
 from shop.core.models import ShopProfile
@@ -25,6 +25,8 @@ from shop.core.text import whole
 
 FIELDS = frozenset(field.name for field in ShopProfile._meta.fields) - {"only", "version"}
 _ID = UUID(int=1)
+# What a plan is made from.
+_PLANNED_BY = ("time_zone", "minutes_per_day", "promise_percent", "holidays_of")
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,11 +77,14 @@ def change_profile(*, actor: Actor, version: int | None = None, **changes: Any) 
     profile()
     with transaction.atomic():
         row = lock(ShopProfile, only=1, version=version)
+        before = [getattr(row, name) for name in _PLANNED_BY]
         for name, value in changes.items():
             setattr(row, name, value)
         _check(row)
         save(row, *changes)
         trail.write(HISTORY, actor, "profile_changed", facts={"fields": sorted(changes)})
+        if before != [getattr(row, name) for name in _PLANNED_BY]:
+            duework.plan_anew()
     if kept := _READ.get():
         kept.clear()
     return row

@@ -42,14 +42,16 @@ _LIKE = {
 }  # fmt: skip
 
 
-def where(unit: Unit, held: tuple[str, ...]) -> str:
-    """Answer the customer's first question. held are the kinds of the open holds."""
+def where(unit: Unit, held: tuple[str, ...], deposit_minor: int = 0) -> str:
+    """Answer the customer's first question. held are the kinds of the open holds, deposit_minor is what is missing."""
     if unit.outcome:
         return _("It has left the shop: %(outcome)s.") % {"outcome": Outcome(unit.outcome).label}
     if Hold.Kind.APPROVAL in held:
         return _("With us, waiting for your answer to the quote.")
-    if held:
-        return _("With us, on hold for: %(why)s.") % {"why": Hold.Kind(held[0]).label}
+    if deposit_minor and unit.before_bench:
+        return _("With us, waiting for your deposit.")
+    if others := [kind for kind in held if kind != Hold.Kind.DEPOSIT]:
+        return _("With us, on hold for: %(why)s.") % {"why": Hold.Kind(others[0]).label}
     words = {
         Stage.INTAKE: _("With us. It is being written up."),
         Stage.QUEUE: _("With us, in the queue for a bench."),
@@ -81,12 +83,13 @@ def present_step(unit: Unit, code: str, done: int, steps: int) -> str:
     )
 
 
-def when(unit: Unit) -> str:
-    """Answer the second question, with what the date means."""
+def when(unit: Unit, deposit_minor: int) -> str:
+    """Answer the second question, with what the date means. deposit_minor is what is missing of a deposit."""
     if unit.outcome or unit.stage == Stage.PICKUP:
         return _("Done.")
     if unit.promised_on is None:
-        return _("We name a day once the work is agreed.")
+        wanted = deposit_minor and unit.before_bench
+        return _("We name a day when your deposit is here.") if wanted else _("We name a day once the work is agreed.")
     facts = {"day": long_day(unit.promised_on, reader_locale()), "percent": unit.promise_percent}
     return _("By %(day)s. We keep %(percent)s of 100 such dates, and write to you if it moves.") % facts
 

@@ -52,7 +52,7 @@ def _ask(units: Sequence[Unit]) -> _Asked:
     infested = Finding.objects.filter(unit__in=units, kind=Finding.Kind.INSECTS, settled_at=None)
     queue = [unit.id for unit in units if unit.stage == Stage.QUEUE]
     held: dict[UUID, tuple[str, ...]] = {}
-    for hold in Hold.objects.filter(unit__in=queue, lifted_at=None).exclude(kind=Hold.Kind.APPROVAL):
+    for hold in Hold.objects.filter(unit__in=queue, lifted_at=None, kind__in=Hold.BY_HAND):
         held[hold.unit_id] = (*held.get(hold.unit_id, ()), _hold_words(hold))
     video = Unit.objects.filter(pk__in=queue, services__asks_video=True)
     quotes = QuoteVersion.objects.filter(unit__in=queue)

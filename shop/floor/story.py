@@ -94,7 +94,8 @@ def headline(unit: Unit) -> str:
     """
     if unit.outcome:
         return str(unit.get_outcome_display()).capitalize() + "."
-    holds: list[Hold] = getattr(unit, "open_holds", [])
+    known: list[Hold] = getattr(unit, "open_holds", [])
+    holds = [hold for hold in known if hold.kind != Hold.Kind.DEPOSIT or unit.before_bench]
     if holds:
         return _held(holds[0])
     if unit.stage == Stage.BENCH and unit.technician:
@@ -107,6 +108,8 @@ def _held(hold: Hold) -> str:
     facts = {"what": hold.words or hold.get_kind_display(), "kind": hold.get_kind_display()}
     if hold.kind == Hold.Kind.APPROVAL:
         return _("Waits for the customer's answer to the quote.")
+    if hold.kind == Hold.Kind.DEPOSIT:
+        return _("Waits for the customer's deposit.")
     if hold.due_on:
         facts["day"] = format_date(hold.due_on, "medium", locale=profile().locale.replace("-", "_"))
         return _("Waits for %(kind)s: %(what)s, due %(day)s.") % facts

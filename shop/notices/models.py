@@ -22,6 +22,7 @@ class Event(models.TextChoices):
     APPROVED = "approved", _("approved")
     DECLINED = "declined", _("declined")
     DEPOSIT_ASKED = "deposit_asked", _("deposit asked for")
+    DEPOSIT_PAID = "deposit_paid", _("deposit paid or waived")
     STARTED = "started", _("started")
     PROMISE_MOVED = "promise_moved", _("promise moved")
     READY = "ready", _("ready")

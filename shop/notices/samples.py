@@ -17,6 +17,7 @@ _FACTS: Mapping[Event, Mapping[str, Any]] = {
     Event.QUOTE_REMINDER: _QUOTE,
     Event.APPROVED: _QUOTE | {"promised_on": date(2030, 4, 9)},
     Event.DEPOSIT_ASKED: {"deposit_minor": 8000, "total_minor": 23845},
+    Event.DEPOSIT_PAID: {"promised_on": date(2030, 4, 9)},
     Event.STARTED: {"promised_on": date(2030, 4, 9)},
     Event.PROMISE_MOVED: {
         "promised_on": date(2030, 4, 16),

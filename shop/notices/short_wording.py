@@ -41,6 +41,11 @@ SHORT: Mapping[Event, tuple[Line, ...]] = {
         Line(_("We ask for a deposit for your {model}."), without=("deposit",)),
         Line(_("We ask for a deposit of {deposit} for your {model}."), needs=("deposit",)),
     ),
+    Event.DEPOSIT_PAID: (
+        Line(_("Your deposit for your {model} has arrived."), without=("waived",)),
+        Line(_("You need not pay a deposit for your {model}."), needs=("waived",)),
+        Line(_("Expected ready on {promised_on}."), needs=("promised_on",)),
+    ),
     Event.STARTED: (
         Line(_("We have begun with your {model}.")),
         Line(_("Expected ready on {promised_on}."), needs=("promised_on",)),

@@ -24,6 +24,7 @@ SUBJECTS: Mapping[Event, Promise] = {
     Event.APPROVED: _("You approved the quote for your {model}"),
     Event.DECLINED: _("You declined the quote for your {model}"),
     Event.DEPOSIT_ASKED: _("A deposit for the work on your {model}"),
+    Event.DEPOSIT_PAID: _("Your {model} is in the queue for a bench"),
     Event.STARTED: _("We have begun with your {model}"),
     Event.PROMISE_MOVED: _("Your {model} will be ready on another day"),
     Event.READY: _("Your {model} is ready"),
@@ -108,6 +109,16 @@ LINES: Mapping[Event, tuple[Line, ...]] = {
         Line("{payment_words}", needs=("payment_words",)),
         Line(_("You can pay here: {payment_link}"), needs=("payment_link",)),
         Line(_("We begin when it has arrived.")),
+    ),
+    Event.DEPOSIT_PAID: (
+        Line(
+            _("Thank you. Your deposit has arrived, and your {model} is in the queue for a bench."), without=("waived",)
+        ),
+        Line(
+            _("You need not pay the deposit that we asked for: your {model} is in the queue for a bench without it."),
+            needs=("waived",),
+        ),
+        _PROMISE,
     ),
     Event.STARTED: (
         Line(_("Your {model} is on the bench, and we have begun with it."), without=("diagnosis",)),

@@ -6,7 +6,7 @@ from uuid import UUID
 from django.db import transaction
 from django.utils.translation import gettext as _
 
-from shop.core import trail
+from shop.core import duework, trail
 from shop.core.actor import Actor, permit
 from shop.core.locks import lock, save, unique
 from shop.core.reasons import Reason, Refused
@@ -34,6 +34,7 @@ def add_place(*, actor: Actor, name: str, kind: str, capacity: int, equipment: S
         with unique(_taken(place.name)):
             place.save(force_insert=True)
         trail.write(place, actor, "place_added", after=place.name, facts={"kind": kind, "capacity": capacity})
+        _plan_anew(place)
     return place
 
 
@@ -61,6 +62,7 @@ def change_place(
         with unique(_taken(place.name)):
             save(place, "name", "capacity", "equipment")
         trail.write(place, actor, "place_changed", before=before, after=place.name, facts={"capacity": place.capacity})
+        _plan_anew(place)
     return place
 
 
@@ -76,7 +78,13 @@ def retire_place(*, actor: Actor, place_id: UUID | str, version: int, units_ther
         if place.retired_at is None and (there := units_there(place)):
             raise Refused(Reason("place_occupied", {"place": place.name, "count": there}))
         retire(place, actor, "place_retired", before=place.name)
+        _plan_anew(place)
     return place
+
+
+def _plan_anew(place: Place) -> None:
+    if place.kind == Place.Kind.BENCH:
+        duework.plan_anew()
 
 
 def _taken(name: str) -> Reason:

@@ -5,6 +5,9 @@ from django.db.models import QuerySet
 from shop.people.models import Customer, DeviceToken, Place, User
 from shop.people.search import terms
 
+# Technicians, and owners, who are often the best of them.
+AT_BENCHES = (User.Role.TECHNICIAN, User.Role.OWNER)
+
 
 def staff() -> QuerySet[User]:
     """Return everybody who works here, by name."""
@@ -12,8 +15,8 @@ def staff() -> QuerySet[User]:
 
 
 def technicians() -> QuerySet[User]:
-    """Return those who work at benches: technicians, and owners, who are often the best of them."""
-    return staff().filter(role__in=[User.Role.TECHNICIAN, User.Role.OWNER])
+    """Return those who work at benches."""
+    return staff().filter(role__in=AT_BENCHES)
 
 
 def by_badge(code: str) -> User | None:

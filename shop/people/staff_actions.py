@@ -9,12 +9,13 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.utils.translation import gettext as _
 
-from shop.core import clock, trail
+from shop.core import clock, duework, trail
 from shop.core.actor import Actor, permit
 from shop.core.locks import lock, unique
 from shop.core.reasons import Missing, Reason, Refused
 from shop.core.text import choice, line
 from shop.people.models import User
+from shop.people.queries import AT_BENCHES
 from shop.people.signin import sign_in
 
 _USERNAME = re.compile(r"[\w.-]{2,40}")
@@ -38,6 +39,7 @@ def add_staff(*, actor: Actor, username: str, name: str, role: str, password: st
         with unique(Reason("username_taken", {"username": user.username}, "username")):
             user.save(force_insert=True)
         trail.write(user, actor, "staff_added", after=role)
+        _plan_anew(user.role)
     return user
 
 
@@ -52,6 +54,7 @@ def change_staff_role(*, actor: Actor, user_id: UUID | str, role: str) -> User:
             user.role = after
             user.save(update_fields=["role"])
             trail.write(user, actor, "role_changed", before=before, after=after)
+            _plan_anew(before, after)
     return user
 
 
@@ -68,6 +71,7 @@ def retire_staff(*, actor: Actor, user_id: UUID | str) -> User:
         user.save(update_fields=["retired_at"])
         revoked = user.tokens.filter(revoked_at=None).update(revoked_at=user.retired_at)
         trail.write(user, actor, "staff_retired", before=user.role, facts={"tokens_revoked": revoked})
+        _plan_anew(user.role)
     return user
 
 
@@ -88,6 +92,12 @@ def set_password(*, actor: Actor, user_id: UUID | str, password: str, present: s
         user.save(update_fields=["password"])
         trail.write(user, actor, "password_set")
     return user
+
+
+def _plan_anew(*roles: str) -> None:
+    """Ask for a new plan where somebody of these roles comes to the benches or leaves them."""
+    if any(role in AT_BENCHES for role in roles):
+        duework.plan_anew()
 
 
 def _prove(actor: Actor, present: str) -> None:

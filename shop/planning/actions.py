@@ -6,7 +6,7 @@ from uuid import UUID
 
 from django.db import transaction
 
-from shop.core import clock, text
+from shop.core import clock, duework, text
 from shop.core.actor import Actor, permit
 from shop.core.profile import profile
 from shop.core.reasons import Reason, Refused
@@ -62,7 +62,7 @@ def promise_by_hand(*, actor: Actor, unit_id: UUID, version: int | None, on: dat
     with transaction.atomic():
         unit = present(unit_id, version=version)
         made = steps.promise_given(actor=actor, unit=unit, today=today, on=on, words=said)
-        steps.ring()
+        duework.plan_anew()
     return made
 
 
@@ -70,7 +70,7 @@ def ask_for_plan(*, actor: Actor) -> None:
     """Ask for a new plan now; the worker makes it in the background."""
     permit(actor, "planning.change")
     with transaction.atomic():
-        steps.ring()
+        duework.plan_anew()
 
 
 def make_plan(*, actor: Actor, effort: str = solving.QUICK, should_stop: Callable[[], bool] = lambda: False) -> Plan:

@@ -5,9 +5,6 @@ minutes that are free from when it is ready: nobody sits idle while the unit in 
 what comes later in the order. When the first is ready, that is brought to an end before. Of every
 working day, the time behind the last piece is known, and the longest pause before it; shorter pauses are lost, so that
 days come out a little too full.
-
-Interruptions take the end of a day: what is left of it for work on units is drawn for each day and run, since a bad day
-is bad for all that is done on it.
 """
 
 from collections.abc import Sequence
@@ -21,8 +18,6 @@ from shop.planning.history import Numbers, Rows
 _NIGHT_MIN = 240
 # What is left of a day below this is nothing.
 _NOTHING_MIN = 1e-2
-_LEAST_DRAWN_BITS = 14
-
 
 # Minutes of one day: short numbers, of which more are at hand at once.
 Minutes = NDArray[np.float32]
@@ -31,15 +26,8 @@ Minutes = NDArray[np.float32]
 class Desk:
     """One technician with sorted spans of working time, in minutes from the start; apart from each other."""
 
-    def __init__(
-        self, spans: Sequence[tuple[float, float]], runs: int, dice: np.random.Generator, shares: Sequence[float] = ()
-    ) -> None:
-        """Set up an empty desk.
-
-        shares, from 0 to 1, are what days seen before left for work on units; of each day one of them is left, all of
-        it when there are none. Raises ValueError for another share, and when spans are out of order, overlap or end
-        before they begin.
-        """
+    def __init__(self, spans: Sequence[tuple[float, float]], runs: int) -> None:
+        """Set up an empty desk. Raises ValueError when spans are out of order, overlap or end before they begin."""
         edges = np.array(spans, dtype=np.float64).reshape(-1, 2)
         if np.any(np.diff(edges.ravel()) < 0) or np.any(edges[:, 0] >= edges[:, 1]):
             raise ValueError("working time is in order and apart, and each span ends after it begins")
@@ -50,15 +38,7 @@ class Desk:
         self._day, self._day_of = self._since_work[mornings], np.cumsum(mornings) - 1
         self._first_span = np.flatnonzero(mornings)
         self._most_spans = int(np.bincount(self._day_of).max()) if len(edges) else 0
-        length = np.diff(np.append(self._day, self._until_work[-1:]))
-        if not all(0 <= share <= 1 for share in shares):
-            raise ValueError("of a day from nothing to all of it is left for work")
-        self._length = length.astype(np.float32)
-        # Shares are drawn once, a power of two of them; every day reads them from a place of its own, so that nothing
-        # is drawn for days that are not reached.
-        drawn = 1 << max(_LEAST_DRAWN_BITS, runs.bit_length())
-        self._shares = dice.choice(np.asarray(shares or [1.0], dtype=np.float32), drawn)
-        self._shares_of = dice.integers(len(self._shares), size=len(length))
+        self._length = np.diff(np.append(self._day, self._until_work[-1:])).astype(np.float32)
         # For each day and run, day by day: where its last piece ends, where its pause begins and ends, in working
         # minutes from the day's beginning. What no run reaches is never touched, so a long horizon costs no memory.
         self._runs, cells = runs, len(self._day) * runs
@@ -128,7 +108,7 @@ class Desk:
         Return the minutes taken, and the minutes of the day at which they begin and end.
         """
         cell = day * self._runs + run
-        length = self._length[day] * self._shares[(self._shares_of[day] + run) & (len(self._shares) - 1)]
+        length = self._length[day]
         last, since, until = self._last[cell], self._pause_since[cell], self._pause_until[cell]
         found = ready + busy
         # What follows on the minute is taken up at once.

@@ -11,7 +11,7 @@ from uuid import UUID
 from django.db import transaction
 
 from shop.boards.models import Service
-from shop.core import clock, trail
+from shop.core import clock, duework, trail
 from shop.core.actor import Actor, permit
 from shop.core.locks import lock
 from shop.core.models import ShopProfile
@@ -20,7 +20,6 @@ from shop.core.reasons import Missing, Reason, Refused
 from shop.core.text import line, whole, words
 from shop.people.models import User
 from shop.planning.models import DayOff, ExtraDay, Fact, RunsAlone, Shift, TechnicianSkill
-from shop.planning.steps import ring
 from shop.planning.working_days import public_holidays
 from shop.planning.working_time import Hours
 from shop.testing.models import TestPoint
@@ -54,7 +53,7 @@ def add_shifts(
         Shift.objects.bulk_create(rows)
         facts = {"weekdays": sorted(set(weekdays)), "begins": begins, "ends": ends}
         trail.write(user, actor, "shifts_added", facts=facts)
-        ring()
+        duework.plan_anew()
     return rows
 
 
@@ -111,7 +110,7 @@ def add_day_off(
         )
         facts = {"from_day": from_day, "until_day": last, "begins": begins, "ends": ends}
         trail.write(user or HISTORY, actor, "day_off_added", facts=facts, note=said)
-        ring()
+        duework.plan_anew()
     return row
 
 
@@ -138,7 +137,7 @@ def add_extra_day(*, actor: Actor, technician_id: UUID | None, day: date, begins
         user = _who(technician_id)
         row = ExtraDay.objects.create(technician=user, day=day, begins=begins, ends=ends)
         trail.write(user or HISTORY, actor, "extra_day_added", facts={"day": day, "begins": begins, "ends": ends})
-        ring()
+        duework.plan_anew()
     return row
 
 
@@ -161,7 +160,7 @@ def set_skill(*, actor: Actor, technician_id: UUID, skill: str, percent: int) ->
             _end(row)
         made = TechnicianSkill.objects.create(technician=user, skill=named, percent=percent)
         trail.write(user, actor, "skill_set", facts={"skill": named, "percent": percent})
-        ring()
+        duework.plan_anew()
     return made
 
 
@@ -182,7 +181,7 @@ def set_alone(*, actor: Actor, minutes: int, service_id: UUID | None = None, poi
         made = RunsAlone.objects.create(service=service, point=point, minutes=minutes)
         facts = {"service": service_id, "point": point_id, "minutes": minutes}
         trail.write(HISTORY, actor, "runs_alone_set", facts=facts)
-        ring()
+        duework.plan_anew()
     return made
 
 
@@ -206,7 +205,7 @@ def remove_fact(*, actor: Actor, kind: str, fact_id: UUID) -> None:
             _end(row)
             whose: User | None = getattr(row, "technician", None)
             trail.write(whose or HISTORY, actor, "planning_fact_removed", before=kind, facts={"row": row.pk})
-            ring()
+            duework.plan_anew()
 
 
 def _end(row: Fact) -> None:
@@ -229,13 +228,10 @@ def set_figures(
             public_holidays(country, region or None, [clock.now().year])
         except ValueError:
             raise Refused(Reason("holidays_unknown", {"given": place[:20]}, "holidays_of")) from None
-    with transaction.atomic():
-        changed = change_profile(
-            actor=actor,
-            version=version,
-            promise_percent=promise_percent,
-            holidays_of=place,
-            minutes_per_day=minutes_per_day,
-        )
-        ring()
-    return changed
+    return change_profile(
+        actor=actor,
+        version=version,
+        promise_percent=promise_percent,
+        holidays_of=place,
+        minutes_per_day=minutes_per_day,
+    )

@@ -4,14 +4,13 @@ from uuid import UUID
 
 from django.db import transaction
 
-from shop.core import clock, trail
+from shop.core import clock, duework, trail
 from shop.core.actor import Actor, permit
 from shop.core.locks import lock, save
 from shop.core.reasons import Reason, Refused
 from shop.core.text import words
 from shop.people.models import User
 from shop.planning.models import Pin, Precedence
-from shop.planning.steps import ring
 from shop.units.actions import present
 from shop.units.models import Unit
 
@@ -32,7 +31,7 @@ def pin_unit(*, actor: Actor, unit_id: UUID, version: int | None, technician_id:
         Pin.objects.create(unit=unit, technician=technician, words=said)
         save(unit)
         trail.write(unit, actor, "pinned", after=technician.name, facts={"technician": technician.pk}, note=said)
-        ring()
+        duework.plan_anew()
     return unit
 
 
@@ -48,7 +47,7 @@ def unpin_unit(*, actor: Actor, unit_id: UUID, version: int | None) -> Unit:
         pin.save(update_fields=["retired_at"])
         save(unit)
         trail.write(unit, actor, "unpinned", before=pin.technician.name)
-        ring()
+        duework.plan_anew()
     return unit
 
 
@@ -66,7 +65,7 @@ def put_first(*, actor: Actor, unit_id: UUID, version: int | None, text: str = "
         Precedence.objects.create(unit=unit, words=said)
         save(unit)
         trail.write(unit, actor, "put_first", note=said)
-        ring()
+        duework.plan_anew()
     return unit
 
 
@@ -80,5 +79,5 @@ def put_back(*, actor: Actor, unit_id: UUID, version: int | None) -> Unit:
             raise Refused(Reason("not_first", {"number": str(unit)}))
         save(unit)
         trail.write(unit, actor, "put_back")
-        ring()
+        duework.plan_anew()
     return unit

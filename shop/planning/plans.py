@@ -4,13 +4,13 @@ import time
 from collections.abc import Callable, Iterable
 
 from shop.core import clock
+from shop.core.duework import REPLAN
 from shop.core.models import DueWork
 from shop.core.reasons import Reason
 from shop.planning import plan_facts, solving
 from shop.planning.gathering import gather, slot_start
 from shop.planning.models import Plan
 from shop.planning.solve_apart import Answer
-from shop.planning.steps import REPLAN
 from shop.planning.storing import Writer, previous_of, reasons_text
 
 # Older plans are of no use to anybody: promises keep the figures that they were made from.

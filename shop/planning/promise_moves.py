@@ -7,7 +7,7 @@ from django.utils import translation
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
-from shop.core import clock
+from shop.core import clock, duework
 from shop.core.actor import Actor
 from shop.core.reasons import Refused
 from shop.notices import steps as notices
@@ -37,7 +37,7 @@ def look_at(*, actor: Actor, made: Writer) -> list[Promise]:
     if moved:
         # The plan was made for the old dates: the next one is made for those that are promised now.
         with transaction.atomic():
-            steps.ring()
+            duework.plan_anew()
     return moved
 
 

@@ -11,7 +11,7 @@ from shop.core.profile import profile
 from shop.planning.calibration import KeptShare, kept_shares
 from shop.planning.forecast import Estimate
 from shop.planning.keeping import outcomes
-from shop.planning.models import Promise
+from shop.planning.models import Promise, RunsAlone
 from shop.quotes.models import QuoteLine, QuoteVersion
 from shop.units.models import Hold, Stage, Unit
 from shop.work.models import WorkInterval
@@ -66,9 +66,10 @@ def record_of_promises() -> KeptShare | None:
 def ahead_of(unit: Unit) -> list[Unit]:
     """Return the units whose work comes before this one's: in testing, at a bench, earlier in the queue.
 
-    Units that wait for an approval or for their customer are left out, since nobody knows whether they will come.
+    Units that wait for an approval, a deposit or their customer are left out: nobody knows whether they will come.
     """
-    held = Hold.objects.filter(lifted_at=None, kind__in=[Hold.Kind.APPROVAL, Hold.Kind.CUSTOMER])
+    uncertain = [Hold.Kind.APPROVAL, Hold.Kind.DEPOSIT, Hold.Kind.CUSTOMER]
+    held = Hold.objects.filter(lifted_at=None, kind__in=uncertain)
     others = Unit.objects.filter(outcome="", stage__in=_IN_WORK).exclude(pk=unit.pk).exclude(pk__in=held.values("unit"))
     return [other for other in others if _turn(other) < _turn(unit)]
 
@@ -81,6 +82,11 @@ def parts_due(unit: Unit) -> date | None:
     """Return the day on which the parts that the unit waits for are due, or None."""
     held = Hold.objects.filter(unit=unit, kind=Hold.Kind.PARTS, lifted_at=None)
     return held.values_list("due_on", flat=True).first()
+
+
+def runs_alone(point_id: UUID) -> bool:
+    """Tell whether a test point is a soak, with time of its own in a plan. One query."""
+    return RunsAlone.objects.filter(point=point_id, retired_at=None).exists()
 
 
 def estimates(units: Iterable[Unit]) -> dict[UUID, Estimate]:

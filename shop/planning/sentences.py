@@ -40,6 +40,7 @@ _FACTS = {
 _LEFT_OUT = {
     "plan_waits_intake": _("{number} is not taken in yet. It is planned when it is in the queue."),
     "plan_waits_approval": _("{number} waits for the customer's answer to the quote, and is planned after it."),
+    "plan_waits_deposit": _("{number} waits for its deposit, and is planned when that is paid or waived."),
     "plan_waits_customer": _("{number} waits for the customer: {words}. It is planned when the hold is lifted."),
     "plan_waits_parts": _("{number} waits for parts: {words}. Say when they are due, and it is planned from that day."),
     "plan_waits_other": _("{number} waits: {words}. Lift the hold or say until when, and it is planned."),

@@ -1,8 +1,7 @@
 """When units will be finished: the plan's order of work, played through many times with durations that may be. Pure.
 
-Each run draws how long every step takes (`durations`), how often a test fails and the unit goes back, how late parts
-come and how much of a working day is lost to interruptions, and then lets the technicians work in the plan's order,
-each piece at its bench when that is free.
+Each run draws how long every step takes (`durations`), how often a test fails and the unit goes back, and how late
+parts come, and then lets the technicians work in the plan's order, each piece at its bench when that is free.
 """
 
 from collections.abc import Mapping, Sequence
@@ -69,16 +68,14 @@ class Release:
 class Experience:
     """What the shop's record says, beside its estimates' history.
 
-    Tests that failed and passed; the days that parts came late by (none when in time); and of days that were fully
-    planned, the share (0 to 1) that was really worked on units. Without such days nothing is taken off.
-    Work that is yet to come and will go first, such as comebacks, is not foreseen: its share belongs taken off too.
+    Tests that failed and passed, and the days that parts came late by (none when in time). Interruptions, and work that
+    is yet to come and will go first, such as comebacks, are not foreseen.
     """
 
     history: History
     failed_tests: int = 0
     passed_tests: int = 0
     parts_late_days: Sequence[float] = ()
-    worked_shares: Sequence[float] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -128,11 +125,7 @@ class _Play:
         self.under_way: dict[tuple[str, tuple[str, ...]], Numbers] = {}
         self.holders = _holders(outlook.tasks)
         self.benches = Benches(self.holders, runs)
-        shares = outlook.experience.worked_shares
-        self.desks = {
-            name: Desk(self._spans(spans), runs, self.durations.dice("days", name), shares)
-            for name, spans in outlook.working_time.items()
-        }
+        self.desks = {name: Desk(self._spans(spans), runs) for name, spans in outlook.working_time.items()}
         dice, seen = self.durations.dice("tests"), outlook.experience
         self.failing = dice.beta(_FAILED_PRIOR + seen.failed_tests, _PASSED_PRIOR + seen.passed_tests, runs)
 

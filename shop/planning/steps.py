@@ -3,7 +3,7 @@
 import json
 from datetime import date
 
-from shop.core import duework, trail
+from shop.core import trail
 from shop.core.actor import Actor
 from shop.core.locks import save
 from shop.core.profile import profile
@@ -16,12 +16,6 @@ from shop.units.models import Unit
 # How sure a promise is where the profile says nothing else.
 PERCENT = 80
 WORKING_WEEKDAYS = frozenset({0, 1, 2, 3, 4})
-REPLAN, CHANGED = "planning.replan", "changed"
-
-
-def ring() -> None:
-    """Ask, inside the caller's transaction, for a new plan: something that it was made from has changed."""
-    duework.wake(REPLAN, CHANGED)
 
 
 def promise(*, actor: Actor, unit: Unit, today: date, percent: int | None = None) -> Promise:

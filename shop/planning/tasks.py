@@ -9,11 +9,11 @@ from django.db import transaction
 
 from shop.core import clock, duework
 from shop.core.actor import SYSTEM
+from shop.core.duework import REPLAN
 from shop.core.profile import profile
 from shop.planning import solving
 from shop.planning.actions import make_plan
 from shop.planning.models import Plan
-from shop.planning.steps import REPLAN
 
 TONIGHT = "tonight"
 # After this hour of the shop's night the day's plan is made.

@@ -59,7 +59,7 @@ def read_rows(units: Sequence[Unit] | None = None) -> Rows:
     ids = [unit.pk for unit in present]
     approved, services, taken_findings = agreed(present)
     worked, before = worked_minutes(ids)
-    alone = list(RunsAlone.objects.filter(retired_at=None).select_related("point").prefetch_related("point__services"))
+    alone = list(_running_alone())
     points = {each.point_id for each in alone if each.point_id}
     return Rows(
         units=present,
@@ -80,6 +80,12 @@ def read_rows(units: Sequence[Unit] | None = None) -> Rows:
 def _units() -> QuerySet[Unit]:
     present = Unit.objects.filter(outcome="").exclude(stage=Stage.PICKUP)
     return present.select_related("place").prefetch_related("services").order_by("number")
+
+
+def _running_alone() -> QuerySet[RunsAlone]:
+    """Return what runs with nobody at it. A test point that is out of use asks for no soak any more."""
+    found = RunsAlone.objects.filter(retired_at=None, point__retired_at=None)
+    return found.select_related("point").prefetch_related("point__services")
 
 
 def _by_unit(rows: Iterable[Hold]) -> dict[UUID, list[Hold]]:

@@ -124,6 +124,8 @@ def _held(hold: Hold) -> Reason | None:
     facts = {"number": str(hold.unit), "words": hold.words or str(hold.get_kind_display())}
     if hold.kind == Hold.Kind.APPROVAL:
         return Reason("plan_waits_approval", facts)
+    if hold.kind == Hold.Kind.DEPOSIT:
+        return Reason("plan_waits_deposit", facts)
     if hold.kind == Hold.Kind.CUSTOMER:
         return Reason("plan_waits_customer", facts)
     if hold.due_on:

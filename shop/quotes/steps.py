@@ -7,7 +7,7 @@ from uuid import UUID
 
 from django.utils.translation import gettext as _
 
-from shop.core import clock, money, trail
+from shop.core import clock, duework, money, trail
 from shop.core.actor import Actor
 from shop.core.locks import lock, stale
 from shop.core.profile import profile
@@ -19,7 +19,8 @@ from shop.quotes import pricing
 from shop.quotes.elections import rules_of
 from shop.quotes.evidence import insist_on_terms, move, record, repeated, take
 from shop.quotes.models import Decision, QuoteLine, QuoteVersion
-from shop.units.models import Unit
+from shop.units import steps as units
+from shop.units.models import Hold, Unit
 
 State = QuoteVersion.State
 
@@ -195,8 +196,10 @@ def withdraw(*, actor: Actor, unit: Unit, quote_id: UUID, reason: str) -> QuoteV
 
 
 def expire(*, actor: Actor, unit: Unit, quote: QuoteVersion) -> None:
-    """End a sent edition, locked by the caller, that nobody answered in time."""
+    """End a sent edition, locked by the caller, that nobody answered in time: no answer is waited for any more."""
     move(quote, State.EXPIRED)
     facts = {"quote": quote.id, "edition": quote.edition, "valid_until": quote.valid_until}
     trail.write(unit, actor, "quote_expired", before=str(quote.edition), facts=facts)
+    units.lift_holds(unit, actor, kinds=[Hold.Kind.APPROVAL])
+    duework.plan_anew()
     notices.tell(event="quote_expired", unit=unit, key=str(quote.id))

@@ -8,7 +8,7 @@ from django.db import transaction
 from django.db.models import Max
 
 from shop.boards.models import DeviceModel, Service
-from shop.core import text, trail
+from shop.core import duework, text, trail
 from shop.core.actor import Actor, permit
 from shop.core.locks import lock
 from shop.core.models import Photo
@@ -204,4 +204,5 @@ def retire_test_point(*, actor: Actor, point_id: UUID) -> TestPoint:
     with transaction.atomic():
         point = lock(TestPoint, pk=point_id)
         retire(point, actor, "test_point_retired")
+        duework.plan_anew()  # it may have been a soak
     return point

@@ -6,7 +6,7 @@ from uuid import UUID
 from django.db import transaction
 
 from shop.boards.checking import millimetres
-from shop.core import clock, money, trail
+from shop.core import clock, duework, money, trail
 from shop.core.actor import Actor, permit
 from shop.core.locks import lock, save
 from shop.core.profile import profile
@@ -100,6 +100,8 @@ def add_finding(
         finding = Finding.objects.create(unit=unit, kind=kind, words=said, photo_id=photo_id, **where)
         facts = {"kind": kind, "finding": finding.id, "repair": finding.repair}
         trail.write(unit, actor, "finding_added", facts=facts, note=said)
+        if finding.repair == Finding.Repair.NOW:
+            duework.plan_anew()
     return finding
 
 
@@ -193,6 +195,7 @@ def decide_comeback(*, actor: Actor, unit_id: UUID, free: bool, reason: str) -> 
         unit.free_of_charge = free
         save(unit, "free_of_charge")
         trail.write(unit, actor, "comeback_decided", after="free" if free else "charged", note=said)
+        duework.plan_anew()
     return unit
 
 

@@ -126,6 +126,11 @@ class Unit(Versioned):
         return f"{self.number:04d}"
 
     @property
+    def before_bench(self) -> bool:
+        """Tell whether it has yet to come to a bench, or back to one: only then can a deposit keep it waiting."""
+        return self.stage in (Stage.INTAKE, Stage.QUEUE)
+
+    @property
     def own(self) -> bool:
         """Tell whether the unit is the shop's own, bought to restore and sell."""
         return self.customer_id is None
@@ -240,9 +245,13 @@ class Hold(Row):
         """For what it waits."""
 
         APPROVAL = "approval", _("approval")
+        DEPOSIT = "deposit", _("deposit")
         PARTS = "parts", _("parts")
         CUSTOMER = "customer", _("customer")
         OTHER = "other", _("other")
+
+    # What people open and lift by hand. The others follow from the quote and from its deposit.
+    BY_HAND = (Kind.PARTS, Kind.CUSTOMER, Kind.OTHER)
 
     unit = models.ForeignKey(Unit, on_delete=models.PROTECT, related_name="holds")
     kind = models.CharField(max_length=10, choices=Kind.choices)
@@ -256,6 +265,11 @@ class Hold(Row):
         constraints = [
             models.UniqueConstraint(fields=["unit", "kind"], condition=Q(lifted_at=None), name="units_hold_open_once"),
         ]
+
+    @property
+    def by_hand(self) -> bool:
+        """Tell whether people lift it by hand."""
+        return self.kind in self.BY_HAND
 
 
 class UnitPhoto(Row):

@@ -5,7 +5,7 @@ from uuid import UUID
 
 from django.db.models import Count, Q
 
-from shop.core import clock, trail
+from shop.core import clock, duework, trail
 from shop.core.actor import Actor
 from shop.core.locks import lock, save
 from shop.core.models import ShopProfile
@@ -36,17 +36,21 @@ def record_consents(unit: Unit, actor: Actor, profile: ShopProfile, given: dict[
 
 
 def settle(unit: Unit, actor: Actor, finding: Finding, said: str) -> None:
-    """Record that a finding was dealt with, and how."""
+    """Record that a finding was dealt with, and how. What was to be mended is planned no more."""
     finding.settled_at = clock.now()
     finding.save(update_fields=["settled_at"])
     trail.write(unit, actor, "finding_settled", facts={"finding": finding.id, "kind": finding.kind}, note=said)
+    if finding.repair:
+        duework.plan_anew()
 
 
 def unsettle(unit: Unit, actor: Actor, finding: Finding) -> None:
-    """Record that a finding that was settled is open again."""
+    """Record that a finding that was settled is open again, and to be planned where it is to be mended."""
     finding.settled_at = None
     finding.save(update_fields=["settled_at"])
     trail.write(unit, actor, "finding_open_again", facts={"finding": finding.id, "kind": finding.kind})
+    if finding.repair:
+        duework.plan_anew()
 
 
 def move(unit: Unit, actor: Actor, *, to: str, visit: str = Visit.NONE, what: str = "moved", note: str = "") -> None:

@@ -24,8 +24,8 @@ _NAMED = re.compile(r"%\((\w+)\)s|\{(\w+)\}")
 # is for staff, a label is printed in the shop, "held" and "question_answered" are also names of events.
 FOR_STAFF = {
     "held", "question_answered", "label_address_not_ascii", "label_address_too_long", "part_short",
-    "plan_nothing_to_do", "plan_waits_approval", "plan_waits_customer", "plan_waits_intake", "plan_waits_other",
-    "plan_waits_parts", "plan_waits_quote", "promise_beyond_horizon",
+    "plan_nothing_to_do", "plan_waits_approval", "plan_waits_customer", "plan_waits_deposit", "plan_waits_intake",
+    "plan_waits_other", "plan_waits_parts", "plan_waits_quote", "promise_beyond_horizon",
 }  # fmt: skip
 
 Told = tuple[str, ...]

@@ -9,14 +9,14 @@ import time_machine
 from django.core.cache import cache
 from pypdf import PdfReader
 
-from shop.books.actions import take_payment
-from shop.books.deposits import open_request, waive_deposit
+from shop.books.deposits import open_request
 from shop.books.models import Invoice, PaymentRequest
 from shop.core.actor import Actor
 from shop.core.models import ShopProfile
 from shop.core.reasons import Refused, sentence
 from shop.floor.demo.pictures import photo
 from shop.floor.flows import bench
+from shop.floor.flows.money import take_payment, waive_deposit
 from shop.floor.flows.pickup import bill
 from shop.floor.stages import Move
 from shop.notices.models import Notice

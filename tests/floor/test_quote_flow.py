@@ -1,11 +1,12 @@
 """What an answer does to a unit that has moved on since the quote was sent, and to what was set aside for it."""
 
+from datetime import date
 from uuid import uuid4
 
 import pytest
 
 from shop.books.queries import amount_due
-from shop.core.actor import Actor, Role
+from shop.core.actor import SYSTEM, Actor, Role
 from shop.core.models import TrailEntry
 from shop.core.reasons import Refused
 from shop.floor.customer_view import view_of
@@ -14,7 +15,8 @@ from shop.floor.flows import quote
 from shop.floor.stages import Move
 from shop.notices.models import Notice
 from shop.parts.models import Part
-from shop.quotes.actions import change_quote, draft_quote
+from shop.planning.gathering import gather
+from shop.quotes.actions import change_quote, draft_quote, expire_quote
 from shop.quotes.models import QuoteVersion
 from shop.quotes.operations import AddLine
 from shop.quotes.queries import present_quote
@@ -114,6 +116,17 @@ def test_a_quote_taken_back_leaves_what_was_approved_before(approved: Journey) -
     sent = ask_for_a_switch(approved)
     quote.withdraw_quote(actor=approved.house.counter, quote_id=sent.id, reason="Not needed")
     assert present_quote(approved.unit.id) == held
+
+
+def test_a_quote_that_runs_out_leaves_what_was_approved_before_to_be_done(approved: Journey) -> None:
+    sent = ask_for_a_switch(approved)
+    assert [work.reason.code for work in gather().waiting if work.reason] == ["plan_waits_approval"]
+    QuoteVersion.objects.filter(pk=sent.pk).update(valid_until=date(2020, 1, 1))
+    expire_quote(actor=SYSTEM, quote_id=sent.id)
+    assert not Hold.objects.filter(unit=approved.unit, lifted_at=None).exists()
+    assert gather().waiting == ()
+    assert view_of(queries.one(approved.unit.id)).where == "With us, in the queue for a bench."
+    approved.start(Move.START_WORK, 0)
 
 
 def test_taking_a_quote_back_needs_a_reason_and_the_counter(diagnosed: Journey) -> None:

@@ -15,10 +15,6 @@ DAY = 24 * 60
 TWO_DAYS = [(540, 750), (795, 1050), (DAY + 540, DAY + 750), (DAY + 795, DAY + 1050)]
 
 
-def new(spans: Sequence[tuple[float, float]], runs: int, shares: Sequence[float] = ()) -> Desk:
-    return Desk(spans, runs, np.random.default_rng(1), shares)
-
-
 def put(desk: Desk, ready: float, minutes: float, busy: float = 0) -> float:
     ends = desk.place(np.array([ready], float), np.array([minutes], float), np.array([0]), np.array([busy], float))
     return float(ends[0])
@@ -30,23 +26,23 @@ def put(desk: Desk, ready: float, minutes: float, busy: float = 0) -> float:
      (0, 465, 1050), (0, 466, DAY + 541), (1040, 20, DAY + 550), (0, 930, DAY + 1050)],
 )  # fmt: skip
 def test_work_goes_on_through_breaks_and_nights(ready: float, minutes: float, end: float) -> None:
-    assert put(new(TWO_DAYS, 1), ready, minutes) == pytest.approx(end)
+    assert put(Desk(TWO_DAYS, 1), ready, minutes) == pytest.approx(end)
 
 
 def test_work_beyond_all_working_time_never_ends() -> None:
-    assert put(new(TWO_DAYS, 1), 0, 931) == np.inf
-    assert put(new(TWO_DAYS, 1), 5 * DAY, 1) == np.inf
-    assert put(new(TWO_DAYS, 1), np.inf, 1) == np.inf
-    assert put(new([], 1), 0, 1) == np.inf
+    assert put(Desk(TWO_DAYS, 1), 0, 931) == np.inf
+    assert put(Desk(TWO_DAYS, 1), 5 * DAY, 1) == np.inf
+    assert put(Desk(TWO_DAYS, 1), np.inf, 1) == np.inf
+    assert put(Desk([], 1), 0, 1) == np.inf
 
 
 def test_one_piece_follows_the_other() -> None:
-    desk = new(TWO_DAYS, 1)
+    desk = Desk(TWO_DAYS, 1)
     assert [put(desk, 0, 100), put(desk, 0, 100), put(desk, 0, 100)] == [640, 740, 885]
 
 
 def test_what_comes_later_in_the_order_fills_the_time_before_parts_come() -> None:
-    desk = new(TWO_DAYS, 1)
+    desk = Desk(TWO_DAYS, 1)
     assert put(desk, DAY + 540, 60) == DAY + 600
     assert put(desk, 0, 300) == 885
     assert put(desk, 0, 60) == 945
@@ -55,7 +51,7 @@ def test_what_comes_later_in_the_order_fills_the_time_before_parts_come() -> Non
 
 
 def test_a_pause_within_a_day_is_filled_too() -> None:
-    desk = new(TWO_DAYS, 1)
+    desk = Desk(TWO_DAYS, 1)
     assert put(desk, 700, 20) == 720
     assert put(desk, 0, 100) == 640
     assert put(desk, 600, 50) == 690
@@ -63,8 +59,8 @@ def test_a_pause_within_a_day_is_filled_too() -> None:
 
 
 def test_who_is_at_something_else_brings_that_to_an_end() -> None:
-    assert put(new(TWO_DAYS, 1), 600, 60, busy=30) == 690
-    queue = new(TWO_DAYS, 1)
+    assert put(Desk(TWO_DAYS, 1), 600, 60, busy=30) == 690
+    queue = Desk(TWO_DAYS, 1)
     put(queue, 0, 100)
     assert put(queue, 640, 60, busy=30) == 700
     assert put(queue, 0, 60, busy=30) == pytest.approx(760 + 45)
@@ -73,25 +69,7 @@ def test_who_is_at_something_else_brings_that_to_an_end() -> None:
 @pytest.mark.parametrize("spans", [[(5, 4)], [(0, 10), (9, 12)], [(20, 30), (0, 10)], [(4, 4)]])
 def test_it_refuses_working_time_out_of_order(spans: list[tuple[float, float]]) -> None:
     with pytest.raises(ValueError, match="in order"):
-        new(spans, 1)
-
-
-def test_interruptions_leave_less_of_each_day() -> None:
-    """Half of each day's 465 minutes: 232.5 are done by 13:37 of the first, the rest on the second."""
-    half = new(TWO_DAYS, 1, [0.5])
-    assert put(half, 0, 232.5) == pytest.approx(795 + 22.5)
-    assert put(half, 0, 60) == pytest.approx(DAY + 600)
-    assert put(new(TWO_DAYS, 1, [0.0]), 0, 1) == np.inf
-    with pytest.raises(ValueError, match="left"):
-        new(TWO_DAYS, 1, [1.1])
-
-
-def test_a_bad_day_is_bad_for_all_that_is_done_on_it() -> None:
-    """Days are half or whole: of 1,000 runs half get two pieces of 200 minutes done on the first day, the rest one."""
-    desk, rows = new(WEEKS, 1000, [0.5, 1.0]), np.arange(1000)
-    first, second = (desk.place(np.zeros(1000), np.full(1000, 200.0), rows, np.zeros(1000)) for _piece in range(2))
-    assert (first < DAY).all()
-    assert float((second < DAY).mean()) == pytest.approx(0.5, abs=0.06)
+        Desk(spans, 1)
 
 
 pieces = st.lists(st.tuples(st.floats(0, 4 * DAY), st.floats(1, 300)), min_size=1, max_size=25)
@@ -105,7 +83,7 @@ def worked(spans: Sequence[tuple[float, float]], since: float, until: float) -> 
 @settings(deadline=None)
 @given(pieces)
 def test_nothing_ends_before_it_was_ready_and_worked(asked: list[tuple[float, float]]) -> None:
-    desk = new(WEEKS, 1)
+    desk = Desk(WEEKS, 1)
     for ready, minutes in asked:
         assert worked(WEEKS, ready, put(desk, ready, minutes)) >= minutes - 0.01
 
@@ -114,7 +92,7 @@ def test_nothing_ends_before_it_was_ready_and_worked(asked: list[tuple[float, fl
 @given(pieces)
 def test_no_minute_is_worked_twice(asked: list[tuple[float, float]]) -> None:
     """What ends by a moment fits into the working time until then."""
-    desk = new(WEEKS, 1)
+    desk = Desk(WEEKS, 1)
     ends = [(put(desk, ready, minutes), minutes) for ready, minutes in asked]
     for moment, _minutes in ends:
         assert sum(minutes for end, minutes in ends if end <= moment) <= worked(WEEKS, 0, moment) + 0.1
@@ -124,7 +102,7 @@ def test_no_minute_is_worked_twice(asked: list[tuple[float, float]]) -> None:
 @given(pieces)
 def test_runs_do_not_touch_each_other(asked: list[tuple[float, float]]) -> None:
     """Three runs, of which the middle one gets other work between, end as three desks alone."""
-    three, alone = new(WEEKS, 3), new(WEEKS, 1)
+    three, alone = Desk(WEEKS, 3), Desk(WEEKS, 1)
     for ready, minutes in asked:
         ends = three.place(np.array([ready, ready]), np.array([minutes, minutes]), np.array([0, 2]), np.zeros(2))
         three.place(np.array([0.0]), np.array([77.0]), np.array([1]), np.zeros(1))
@@ -136,7 +114,7 @@ def test_runs_do_not_touch_each_other(asked: list[tuple[float, float]]) -> None:
 @given(st.lists(st.tuples(st.floats(0, 50), st.floats(1, 40)), min_size=1, max_size=60))
 def test_one_server_without_nights_is_lindleys_recursion(customers: list[tuple[float, float]]) -> None:
     """In the order of coming, each begins when the one before is done: by hand, customer by customer."""
-    desk, came, free = new([(0, 1e6)], 1), 0.0, 0.0
+    desk, came, free = Desk([(0, 1e6)], 1), 0.0, 0.0
     for between, minutes in customers:
         came += between
         free = max(free, came) + minutes
@@ -147,7 +125,7 @@ def test_one_server_without_nights_is_lindleys_recursion(customers: list[tuple[f
 def test_its_waits_are_those_of_the_markov_line_and_of_a_fixed_service_time(fixed: bool) -> None:
     """600 runs of 400 customers at a load of 0.6, the last 200 of each: M/D/1 and M/M/1 within 4 standard errors."""
     dice, runs = np.random.default_rng(5), 600
-    desk, came, rows = new([(0, 1e6)], runs), np.zeros(runs), np.arange(runs)
+    desk, came, rows = Desk([(0, 1e6)], runs), np.zeros(runs), np.arange(runs)
     waits = []
     for _customer in range(400):
         came += dice.exponential(1 / 0.6, runs)

@@ -14,6 +14,7 @@ from shop.planning import actions
 from shop.planning.gathering import COMEBACK, FIRST, USUAL, Gathered, gather
 from shop.planning.plan_facts import Job
 from shop.quotes.models import Decision, QuoteVersion
+from shop.testing.actions import retire_test_point
 from shop.testing.models import TestPoint
 from shop.units.models import Finding, Hold, Unit
 from shop.work.models import WorkInterval
@@ -97,6 +98,7 @@ def test_it_adds_repairs_that_were_agreed_and_a_mend_for_a_failed_test(approved:
     [
         ({"stage": "intake"}, None, "plan_waits_intake"),
         ({}, {"kind": "approval"}, "plan_waits_approval"),
+        ({}, {"kind": "deposit"}, "plan_waits_deposit"),
         ({}, {"kind": "customer", "words": "a serial number"}, "plan_waits_customer"),
         ({}, {"kind": "parts", "words": "two cans"}, "plan_waits_parts"),
         ({}, {"kind": "other", "words": "a second look"}, "plan_waits_other"),
@@ -110,6 +112,27 @@ def test_it_says_what_a_unit_waits_for(
     if hold:
         Hold.objects.create(unit=unit, **hold)
     assert why(gather(), unit) == code
+
+
+@pytest.mark.parametrize("kind", ["approval", "deposit"])
+def test_what_has_begun_stays_planned_whatever_is_asked_meanwhile(
+    approved: WriteUp, recap: Service, jun: User, kind: str
+) -> None:
+    unit = approved(1, recap, stage="bench", technician=jun)
+    Hold.objects.create(unit=unit, kind=kind)
+    assert job_of(gather(), unit).steps[0].fixed is not None
+
+
+def test_a_soak_that_the_procedure_asks_for_no_more_is_planned_no_more(
+    approved: WriteUp, recap: Service, owner: Actor
+) -> None:
+    point = TestPoint.objects.create(phase="closed", name="Thirty minutes' soak")
+    actions.set_alone(actor=owner, minutes=30, point_id=point.pk)
+    actions.set_alone(actor=owner, minutes=60, service_id=recap.pk)
+    unit = approved(1, recap)
+    assert [step.key for step in job_of(gather(), unit).steps][-1] == "soak"
+    retire_test_point(actor=owner, point_id=point.pk)
+    assert [step.key for step in job_of(gather(), unit).steps] == ["bench recap", "dries recap", "testing"]
 
 
 def test_it_plans_nothing_before_it_is_approved_but_a_diagnosis_that_is_agreed(

@@ -14,6 +14,7 @@ from time_machine import Traveller
 from shop.boards.models import Service
 from shop.core import duework
 from shop.core.actor import SYSTEM, Actor
+from shop.core.duework import REPLAN
 from shop.core.models import DueWork, ShopProfile
 from shop.core.reasons import Refused, Stale, sentence
 from shop.people.models import Customer, Place, User
@@ -22,7 +23,6 @@ from shop.planning.gathering import gather
 from shop.planning.models import Plan, PlanStep, PlanUnit
 from shop.planning.plan_facts import SLOT_MINUTES
 from shop.planning.sheets import shown
-from shop.planning.steps import REPLAN
 from shop.planning.storing import reasons_from
 from shop.units.models import Hold, Unit
 from shop.work.models import WorkInterval

@@ -106,10 +106,11 @@ def test_it_counts_what_is_ahead_by_stage_and_waiting_time(
     bench, testing = write_up(7, stage="bench"), write_up(8, stage="testing")
     write_up(2, stage="intake", hours=9), write_up(3, stage="pickup", hours=9)
     write_up(9, stage="pickup", hours=9, outcome="collected", left_at=NOW)
-    asked, silent, short = (write_up(number, hours=9) for number in (11, 12, 13))
+    asked, silent, short, unpaid = (write_up(number, hours=9) for number in (11, 12, 13, 14))
     Hold.objects.create(unit=asked, kind="approval")
     Hold.objects.create(unit=silent, kind="customer")
     Hold.objects.create(unit=short, kind="parts")
+    Hold.objects.create(unit=unpaid, kind="deposit")
     assert {ahead.number for ahead in queries.ahead_of(unit)} == {6, 7, 8, 13}
     assert earlier in queries.ahead_of(later)
     assert queries.ahead_of(bench) == [testing]

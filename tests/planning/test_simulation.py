@@ -118,12 +118,6 @@ def test_a_test_that_often_fails_sends_the_unit_back() -> None:
     assert float(np.mean(longer > 290)) == pytest.approx(0.25, abs=0.06)
 
 
-def test_interruptions_stretch_the_work() -> None:
-    half = replace(CERTAIN, worked_shares=[0.5] * 10)
-    five = outlook(*[task(unit) for unit in "abcde"], experience=half)
-    assert [median(simulate(five), unit).day for unit in "abcde"] == [10, 10, 10, 11, 11]
-
-
 def test_the_same_seed_gives_the_same_and_another_does_not() -> None:
     wanted = outlook(task("a", estimate=HOUR), experience=NOTHING_KNOWN)
     first, again, other = (simulate(wanted, 100, seed).minutes["a"].tolist() for seed in (1, 1, 2))

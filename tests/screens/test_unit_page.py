@@ -1,5 +1,6 @@
 """A unit's page: what may happen next and why not, and what stale and repeated forms do."""
 
+import re
 from uuid import uuid4
 
 import pytest
@@ -7,7 +8,7 @@ import pytest
 from shop.books.models import Payment
 from shop.floor.demo.stock_in_trade import House
 from shop.people.models import Place
-from shop.units.models import Stage, Unit
+from shop.units.models import Hold, Stage, Unit
 from tests.screens.browsing import Browser, forms, said
 from tests.screens.conftest import At, text_of, trail_of
 
@@ -109,7 +110,8 @@ def test_it_goes_back_to_the_part_of_the_page_that_the_form_came_from(as_counter
         ("free-reading", {"name": "x", "quantity": "V", "value": "NaN"}),
         ("free-reading", {"name": "x", "quantity": "V", "value": "1e999999"}), ("promise", {"on": "9999-12-31"}),
         ("promise", {"on": "2020-01-01"}), ("hold", {"hold": "other", "words": "x", "due_on": "yesterday"}),
-        ("hold", {"hold": "approval", "words": "x"}), ("finding", {"kind": "ghosts", "words": "x"}),
+        ("hold", {"hold": "approval", "words": "x"}), ("hold", {"hold": "deposit", "words": "x"}),
+        ("lift", {"hold": "deposit"}), ("finding", {"kind": "ghosts", "words": "x"}),
         ("bag", {"kind": "unit"}), ("change", {"complaint": "x" * 2001}),
         ("parcel-out", {"carrier": "", "declared": "1"}),
         ("settle", {"finding": str(uuid4()), "words": "x"}), ("place", {"place": str(uuid4())}),
@@ -149,6 +151,18 @@ def test_it_tells_what_was_written_in_the_trail(as_owner: Browser, unit_at: At) 
     unit = unit_at("intake")
     as_owner.do(unit, "hold", hold="customer", words="brings the لوحة 🎛️")
     assert "brings the لوحة 🎛️" in text_of(as_owner.see("unit", unit.number))
+
+
+def test_it_offers_to_lift_what_people_lift_and_nothing_else(as_owner: Browser, unit_at: At) -> None:
+    unit = unit_at("queue")
+    for kind in Hold.Kind:
+        Hold.objects.create(unit=unit, kind=kind, words="for a while")
+    page = text_of(as_owner.see("unit", unit.number))
+    lifted = re.findall(r'name="hold" value="(\w+)"', page)
+    assert sorted(lifted) == ["customer", "other", "parts"]
+    offered = re.search(r'<select id="hold"[^>]*>(.*?)</select>', page, re.DOTALL)
+    assert offered is not None
+    assert re.findall(r'value="(\w+)"', offered[1]) == ["parts", "customer", "other"]
 
 
 def test_it_shows_a_unit_that_left_and_asks_for_nothing_more(as_owner: Browser, unit_at: At) -> None:

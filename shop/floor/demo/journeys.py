@@ -6,20 +6,18 @@ from typing import Any
 
 from shop.boards.editions import latest
 from shop.boards.models import BoardRevision
-from shop.books.actions import take_payment
 from shop.books.queries import amount_due
 from shop.core import clock
 from shop.core.actor import Actor, Role
 from shop.floor.demo.pictures import photo
 from shop.floor.demo.stock_in_trade import House
-from shop.floor.flows import bench, intake, pickup, quote, testing
+from shop.floor.flows import bench, intake, money, pickup, quote, testing
 from shop.floor.flows.intake import WriteUp
 from shop.floor.stages import Move
 from shop.people.models import Customer
 from shop.quotes.actions import draft_quote
 from shop.quotes.models import QuoteLine, QuoteVersion
 from shop.quotes.queries import present_quote, shown
-from shop.testing.actions import record_reading
 from shop.testing.queries import procedure
 from shop.units import actions as units
 from shop.units.models import Unit
@@ -132,7 +130,7 @@ class Journey:
             figures: dict[str, Any] = {"answer": True}
             if point.quantity:
                 figures = {"value": Decimal(volts), "uncertainty": Decimal("0.02"), "instrument": "bench meter"}
-            record_reading(actor=self.house.technician, unit_id=self.unit.id, point_id=point.id, **figures)
+            testing.take_reading(actor=self.house.technician, unit_id=self.unit.id, point_id=point.id, **figures)
 
     def quote(self, postage_minor: int | None = None) -> "Journey":
         """Draft the quote and send it."""
@@ -186,7 +184,7 @@ class Journey:
         with self.at(6):
             pickup.bill(actor=actor, unit_id=self.unit.id)
             due = amount_due(self.unit)
-            take_payment(actor=actor, unit_id=self.unit.id, amount_minor=due.due_minor, method="card")
+            money.take_payment(actor=actor, unit_id=self.unit.id, amount_minor=due.due_minor, method="card")
             seen: dict[str, Any] = {"check_kind": "identity", "document": "driving licence"}
             pickup.hand_over(actor=actor, unit_id=self.unit.id, outcome="collected", **seen)
         return self

@@ -9,7 +9,7 @@ from django.db import transaction
 from shop.boards import steps as boards
 from shop.boards.actions import add_revision
 from shop.boards.models import BoardRevision
-from shop.core import trail
+from shop.core import duework, trail
 from shop.core.actor import Actor, permit
 from shop.core.locks import save
 from shop.core.reasons import Reason, Refused
@@ -18,7 +18,6 @@ from shop.floor.flows.common import lay_out, person, put_aside, put_on_bench, re
 from shop.floor.gates import insist
 from shop.floor.stages import Move
 from shop.notices import steps as notices
-from shop.planning import steps as planning
 from shop.testing.actions import record_free_reading
 from shop.units import steps
 from shop.units.actions import present
@@ -58,7 +57,7 @@ def start(*, actor: Actor, unit_id: UUID, move: Move, bench_id: UUID | None, ver
         if visit != Visit.CLOSING:
             facts: dict[str, object] = {"diagnosis": visit == Visit.DIAGNOSIS}
             notices.tell(event="started", unit=unit, key=f"{unit.id}:{visit.value}", facts=facts)
-        planning.ring()
+        duework.plan_anew()
     return unit
 
 
@@ -149,6 +148,8 @@ def _take_revision(unit: Unit, actor: Actor, revision: BoardRevision, variant: s
         choice(variant, known, label="Variant", field="variant")
     unit.variant = line(variant, label="Variant", field="variant", limit=30, required=False)
     save(unit, "revision", "edition", "variant")
+    if unit.visit == Visit.WORK:
+        duework.plan_anew()  # like work on like boards follows each other
     facts = {"edition": unit.edition.number if unit.edition else None, "variant": unit.variant}
     trail.write(unit, actor, "revision_named", before=before, after=revision.marking, facts=facts)
 
@@ -204,7 +205,7 @@ def _leave_bench(unit: Unit, actor: Actor, place_id: UUID | None, *, what: str, 
     put_aside(unit, actor, place_id)
     work.end(unit=unit)
     steps.move(unit, actor, to=Stage.QUEUE, what=what, note=note)
-    planning.ring()
+    duework.plan_anew()
 
 
 def finish_bench(*, actor: Actor, unit_id: UUID, version: int | None = None) -> Unit:
@@ -217,13 +218,12 @@ def finish_bench(*, actor: Actor, unit_id: UUID, version: int | None = None) -> 
         unit.opened = False
         save(unit, "opened")
         steps.move(unit, actor, to=Stage.TESTING, visit=unit.visit)
-        planning.ring()
+        duework.plan_anew()
     return unit
 
 
 def _hold(unit: Unit, actor: Actor, kind: str, text: str, due_on: date | None) -> Hold:
-    kinds = [value for value in Hold.Kind.values if value != Hold.Kind.APPROVAL]
-    choice(kind, kinds, label="What it waits for", field="hold")
+    choice(kind, Hold.BY_HAND, label="What it waits for", field="hold")
     return steps.open_hold(unit, actor, kind=kind, text=text[:200], due_on=due_on)
 
 
@@ -233,20 +233,19 @@ def hold_unit(*, actor: Actor, unit_id: UUID, kind: str, text: str, due_on: date
     said = words(text, label="What it waits for", field="words", limit=200)
     with transaction.atomic():
         held = _hold(present(unit_id), actor, kind, said, due_on)
-        planning.ring()
+        duework.plan_anew()
     return held
 
 
 def lift_hold(*, actor: Actor, unit_id: UUID, kind: str) -> Unit:
-    """Lift an open hold of a kind other than approval, which the customer's answer lifts."""
+    """Lift an open hold that people open: the customer's answer and the deposit lift theirs by themselves."""
     permit(actor, "units.hold")
-    kinds = [value for value in Hold.Kind.values if value != Hold.Kind.APPROVAL]
-    choice(kind, kinds, label="Hold", field="hold")
+    choice(kind, Hold.BY_HAND, label="Hold", field="hold")
     with transaction.atomic():
         unit = present(unit_id)
         if not steps.lift_holds(unit, actor, kinds=[kind]):
             raise Refused(Reason("nothing_to_lift", {}, "hold"))
-        planning.ring()
+        duework.plan_anew()
     return unit
 
 
@@ -259,6 +258,7 @@ def place_unit(*, actor: Actor, unit_id: UUID, place_id: UUID) -> Unit:
             bench = put_on_bench(unit, actor, place_id)
             if unit.technician:
                 work.begin(actor=actor, unit=unit, bench=bench, user=unit.technician)
+            duework.plan_anew()
         elif unit.stage == Stage.TESTING:
             steps.put(unit, actor, place_id)
         else:

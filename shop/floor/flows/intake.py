@@ -8,7 +8,7 @@ from django.utils.translation import get_language
 from django.utils.translation import gettext as _
 
 from shop.boards.models import DeviceModel, Service
-from shop.core import money, trail
+from shop.core import duework, money, trail
 from shop.core.actor import Actor, permit
 from shop.core.numbering import next_number
 from shop.core.profile import profile
@@ -21,7 +21,6 @@ from shop.floor.stages import Move
 from shop.notices import steps as notices
 from shop.people import steps as people
 from shop.people.models import Customer
-from shop.planning import steps as planning
 from shop.units import links, steps
 from shop.units.actions import present
 from shop.units.models import Announcement, Stage, Unit
@@ -96,6 +95,7 @@ def write_up(*, actor: Actor, given: WriteUp) -> Unit:
             notices.tell(event="received", unit=unit, key=str(unit.id))
         if given.announcement_code.strip():
             _meet_announcement(unit, actor, given.announcement_code)
+        duework.plan_anew()
     return unit
 
 
@@ -152,7 +152,7 @@ def take_in(*, actor: Actor, unit_id: UUID, version: int | None = None, place_id
             put_aside(unit, actor, place_id)
         insist(unit, Move.TAKE_IN)
         steps.move(unit, actor, to=Stage.QUEUE)
-        planning.ring()
+        duework.plan_anew()
     return unit
 
 
@@ -167,6 +167,7 @@ def refuse(*, actor: Actor, unit_id: UUID, text: str, version: int | None = None
         unit.save(update_fields=["ending"])
         steps.move(unit, actor, to=Stage.PICKUP, what="refused", note=said)
         tell_ready(unit, f"{unit.id}:refused")
+        duework.plan_anew()
     return unit
 
 

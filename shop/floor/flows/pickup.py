@@ -7,7 +7,7 @@ from django.db import transaction
 from shop.books import steps as books
 from shop.books.models import Invoice
 from shop.books.queries import invoice_of
-from shop.core import money, trail
+from shop.core import duework, money, trail
 from shop.core.actor import Actor, permit
 from shop.core.profile import profile
 from shop.core.reasons import Noted, Reason, Refused
@@ -17,7 +17,6 @@ from shop.floor.gates import facts_of, insist
 from shop.floor.stages import Move, outcomes
 from shop.floor.warranty import warranty_until
 from shop.notices import steps as notices
-from shop.planning import steps as planning
 from shop.quotes.elections import rules_of
 from shop.quotes.pricing import Line, price
 from shop.quotes.queries import owed
@@ -37,7 +36,7 @@ def return_unopened(*, actor: Actor, unit_id: UUID, version: int | None = None) 
         insist(unit, Move.RETURN_UNOPENED)
         steps.move(unit, actor, to=Stage.PICKUP)
         tell_ready(unit, f"{unit.id}:{unit.test_round}")
-        planning.ring()
+        duework.plan_anew()
     return unit
 
 
@@ -109,7 +108,6 @@ def hand_over(
             stock.release(actor=actor, unit=unit)
             steps.leave(unit, actor, chosen)
             _tell(unit, chosen)
-            planning.ring()
     except Refused as refused:
         if refused.code != "pickup_code_wrong":
             raise

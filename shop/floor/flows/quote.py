@@ -6,7 +6,7 @@ from uuid import UUID
 from django.db import transaction
 
 from shop.books import deposits
-from shop.core import clock
+from shop.core import clock, duework
 from shop.core.actor import Actor, permit
 from shop.core.profile import profile
 from shop.core.reasons import Reason, Refused
@@ -41,7 +41,7 @@ def send_quote(*, actor: Actor, quote_id: UUID, version: int) -> QuoteVersion:
         quote = quotes.send(actor=actor, unit=unit, quote_id=quote_id, version=version)
         steps.open_hold(unit, actor, kind=Hold.Kind.APPROVAL)
         notices.tell(event="quote_ready", unit=unit, key=str(quote.id), facts=_quote_facts(unit, quote))
-        planning.ring()
+        duework.plan_anew()
     return quote
 
 
@@ -67,7 +67,7 @@ def withdraw_quote(*, actor: Actor, quote_id: UUID, reason: str) -> QuoteVersion
         quote = quotes.withdraw(actor=actor, unit=unit, quote_id=quote_id, reason=reason)
         steps.lift_holds(unit, actor, kinds=[Hold.Kind.APPROVAL])
         notices.tell(event="quote_withdrawn", unit=unit, key=str(quote.id))
-        planning.ring()
+        duework.plan_anew()
     return quote
 
 
@@ -130,20 +130,21 @@ def _after_decision(unit: Unit, actor: Actor, decision: Decision) -> None:
         lay_out(unit, actor, parts_needed=False)  # an empty shelf is no reason to turn the customer's yes away
     told: dict[str, object] = {"total_minor": decision.total_minor} if approved else {}
     notices.tell(event="approved" if approved else "declined", unit=unit, key=str(decision.quote_id), facts=told)
-    if approved:
-        _ask_deposit(unit, actor, decision)
+    waits = approved and _ask_deposit(unit, actor, decision) and unit.before_bench
+    if approved and not waits:  # before the deposit no date is worth promising
         planning.promise(actor=actor, unit=unit, today=clock.day_of(clock.now(), profile().time_zone))
-    planning.ring()
+    duework.plan_anew()
 
 
-def _ask_deposit(unit: Unit, actor: Actor, decision: Decision) -> None:
-    """Ask for the deposit that the approved quote names, unless what was paid already covers it."""
+def _ask_deposit(unit: Unit, actor: Actor, decision: Decision) -> bool:
+    """Ask for the deposit that the approved quote names, unless what was paid already covers it; tell whether."""
     wanted = json.loads(decision.content)["deposit_minor"]
     asked = deposits.ask_deposit(actor=actor, unit=unit, quote=decision.quote, amount_minor=wanted)
     left = deposits.open_request(unit.pk)
     if asked and left:
         facts: dict[str, object] = {"deposit_minor": left.left_minor, "total_minor": decision.total_minor}
         notices.tell(event="deposit_asked", unit=unit, key=str(asked.id), facts=facts)
+    return asked is not None
 
 
 def go_ahead(*, actor: Actor, quote_id: UUID) -> Decision:

@@ -1,20 +1,36 @@
-"""The verdict on a unit: on to pickup, or back to the bench with the reason."""
+"""What a unit's tests show, and the verdict: on to pickup, or back to the bench with the reason."""
 
+from typing import Any
 from uuid import UUID
 
 from django.db import transaction
 
+from shop.core import duework
 from shop.core.actor import Actor, permit
 from shop.core.locks import save
 from shop.floor.flows.common import lay_out, person, put_on_bench, reason_words, tell_ready
 from shop.floor.gates import insist
 from shop.floor.stages import Move
 from shop.people.models import Place
-from shop.planning import steps as planning
+from shop.planning.queries import runs_alone
+from shop.testing.actions import record_reading
+from shop.testing.models import Reading
 from shop.units import steps
 from shop.units.actions import present
 from shop.units.models import Stage, Unit, Visit
 from shop.work import steps as work
+
+
+def take_reading(*, actor: Actor, unit_id: UUID, point_id: UUID, **shown: Any) -> Reading:
+    """Record what a test point showed; a soak that is over is planned no more.
+
+    shown and what is raised are those of `testing.actions.record_reading`.
+    """
+    with transaction.atomic():
+        reading = record_reading(actor=actor, unit_id=unit_id, point_id=point_id, **shown)
+        if runs_alone(point_id):
+            duework.plan_anew()
+    return reading
 
 
 def pass_test(*, actor: Actor, unit_id: UUID, place_id: UUID | None = None, version: int | None = None) -> Unit:
@@ -26,7 +42,7 @@ def pass_test(*, actor: Actor, unit_id: UUID, place_id: UUID | None = None, vers
         _clear_bench(unit, actor, place_id)
         steps.move(unit, actor, to=Stage.PICKUP)
         tell_ready(unit, f"{unit.id}:{unit.test_round}")
-        planning.ring()
+        duework.plan_anew()
     return unit
 
 
@@ -56,7 +72,7 @@ def fail_test(
         steps.move(unit, actor, to=Stage.BENCH, visit=visit, what="test_failed", note=said)
         lay_out(unit, actor)
         work.begin(actor=actor, unit=unit, bench=bench, user=unit.technician)
-        planning.ring()
+        duework.plan_anew()
     return unit
 
 
@@ -71,5 +87,5 @@ def recall(*, actor: Actor, unit_id: UUID, text: str, version: int | None = None
         save(unit, "test_round")
         visit = Visit.CLOSING if unit.ending else Visit.WORK
         steps.move(unit, actor, to=Stage.TESTING, visit=visit, what="recalled", note=said)
-        planning.ring()
+        duework.plan_anew()
     return unit

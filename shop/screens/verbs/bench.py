@@ -3,7 +3,7 @@
 from django.http import QueryDict
 
 from shop.core.actor import Actor
-from shop.floor.flows import bench
+from shop.floor.flows import bench, testing
 from shop.screens.http import given_uuid
 from shop.screens.verbs.common import (
     Files,
@@ -16,7 +16,7 @@ from shop.screens.verbs.common import (
     needed_uuid,
     sent_photo,
 )
-from shop.testing.actions import record_free_reading, record_reading
+from shop.testing.actions import record_free_reading
 from shop.units import actions as units
 from shop.units.models import Unit
 from shop.work import actions as work
@@ -94,7 +94,7 @@ def sheet_again(actor: Actor, unit: Unit, _post: QueryDict, _files: Files) -> No
 def reading(actor: Actor, unit: Unit, post: QueryDict, files: Files) -> None:
     """Take a reading of a test point."""
     answers = {"yes": True, "no": False}
-    record_reading(
+    testing.take_reading(
         actor=actor,
         unit_id=unit.id,
         point_id=needed_uuid(post, "point", "Test point"),

@@ -3,11 +3,9 @@
 from django.http import QueryDict
 from django.urls import reverse
 
-from shop.books.actions import take_payment
-from shop.books.deposits import waive_deposit
 from shop.core.actor import Actor
 from shop.core.reasons import Reason, Refused
-from shop.floor.flows import intake, pickup, quote
+from shop.floor.flows import intake, money, pickup, quote
 from shop.floor.forms import taken_values
 from shop.planning.actions import promise_by_hand
 from shop.quotes.actions import draft_quote
@@ -98,7 +96,7 @@ def sell(actor: Actor, unit: Unit, post: QueryDict, _files: Files) -> None:
 
 def pay(actor: Actor, unit: Unit, post: QueryDict, _files: Files) -> None:
     """Take a payment."""
-    take_payment(
+    money.take_payment(
         actor=actor,
         unit_id=unit.id,
         amount_minor=given_money(post, "amount", "Amount"),
@@ -148,7 +146,7 @@ def reply(actor: Actor, _unit: Unit, post: QueryDict, _files: Files) -> None:
 
 def waive(actor: Actor, unit: Unit, post: QueryDict, _files: Files) -> None:
     """Let work begin without the deposit."""
-    waive_deposit(actor=actor, unit_id=unit.id, reason=post.get("words", ""))
+    money.waive_deposit(actor=actor, unit_id=unit.id, reason=post.get("words", ""))
 
 
 VERBS: dict[str, Verb] = {

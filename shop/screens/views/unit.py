@@ -144,7 +144,7 @@ def _choices(unit: Unit) -> dict[str, Any]:
         "shelves": [place for place in everywhere if place.kind != Place.Kind.BENCH],
         "revisions": revisions_of(unit.model),
         "variants": variants_of(unit.model),
-        "hold_kinds": [choice for choice in Hold.Kind.choices if choice[0] != Hold.Kind.APPROVAL],
+        "hold_kinds": [(kind.value, kind.label) for kind in Hold.BY_HAND],
         "finding_kinds": Finding.Kind.choices,
         "repairs": Finding.Repair.choices,
         "photo_purposes": UnitPhoto.Purpose.choices,
