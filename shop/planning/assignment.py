@@ -52,6 +52,8 @@ EFFORTS: Mapping[str, Effort] = {
 TELL_EVERY_S = 3.0
 # The share of the work that is spent before the bound.
 BEGINNING = 0.05
+# So many tasks laid out run through everything that is compiled.
+LOADING = 1_000
 SEARCH_MISSING = Reason("search_missing")
 
 
@@ -118,8 +120,9 @@ class _Assignment:
         from shop.planning.improving import Search, improve, level
 
         began = time.monotonic()
-        short = Search(1, self.seed)
+        short = Search(LOADING, self.seed)
         level(self.ground, improve(self.ground, first, short), short)
+        bound(self.ground, first, 1, lambda: False)
         self.deadline += time.monotonic() - began
         return first
 

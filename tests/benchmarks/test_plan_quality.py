@@ -24,7 +24,7 @@ from tests.external.test_scheduling import DATA
 from tests.planning.plan_checks import broken_rules
 
 pytestmark = pytest.mark.benchmark
-PRICES = 1500
+PRICES = 6000
 
 
 @dataclass(frozen=True, slots=True)

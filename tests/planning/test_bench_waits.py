@@ -101,7 +101,7 @@ def test_without_a_bench_of_its_own_it_takes_the_first_that_frees_up() -> None:
 
 
 def test_where_work_never_ends_the_bench_is_not_held() -> None:
-    desk, rows, none = Desk([], 1, np.random.default_rng(1)), np.arange(1), np.zeros(1)
+    desk, rows, none = Desk([], 1), np.arange(1), np.zeros(1)
     benches = Benches(["one"], 1)
     for _piece in range(2):
         assert benches.put(["one"], none, rows, Attended(desk, none, none + 5, rows, none, none)).tolist() == [np.inf]
@@ -111,7 +111,7 @@ def test_where_work_never_ends_the_bench_is_not_held() -> None:
 def test_two_with_one_bench_wait_like_the_markov_line() -> None:
     """600 runs of 400 units for either at random, load 0.6, the last 200: M/M/1 within 4 standard errors."""
     dice, runs = np.random.default_rng(5), 600
-    desks = [Desk([(0, 1e6)], runs, dice) for _one in range(2)]
+    desks = [Desk([(0, 1e6)], runs) for _one in range(2)]
     benches, came, rows, none = Benches(["one"], runs), np.zeros(runs), np.arange(runs), np.zeros(runs)
     waits = []
     for number in range(400):
