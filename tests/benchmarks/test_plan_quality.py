@@ -14,6 +14,8 @@ import pytest
 from shop.planning.assignment import EFFORTS, Effort, assign
 from shop.planning.bounding import bound
 from shop.planning.dispatching import dispatched
+from shop.planning.exact import Limits, solve_exactly
+from shop.planning.improving import Search, improve
 from shop.planning.laying import Ground, Layout
 from shop.planning.plan_facts import Plan, ShopFacts
 from shop.planning.plan_tables import tabulate
@@ -93,6 +95,18 @@ def test_a_hundred_and_twenty_units_by_eight() -> None:
 def test_three_hundred_units_by_twelve() -> None:
     rows = table([Tight(300, 12, factor, 0.4, 1) for factor in (0.4, 0.6, 0.8)], EFFORTS["thorough"])
     assert max(row.first_s for row in rows) < 2
+
+
+@pytest.mark.parametrize(("units", "people"), [(12, 2), (14, 2), (12, 3)])
+def test_how_much_of_a_gap_is_the_bound_s(units: int, people: int) -> None:
+    """Small shops whose best plan CP-SAT proves: the search meets it, and the bound lies below it all the same."""
+    ground = Ground(tabulate(draw(Tight(units, people, 0.4, 0.6, 1))))
+    first = min((layout for _name, layout in dispatched(ground)), key=lambda layout: layout.value)
+    found = improve(ground, first, Search(50_000_000, 0))
+    proven = solve_exactly(ground, found, Limits(120, 300, 0))
+    below = bound(ground, found, PRICES, lambda: False).bound
+    print(f"\n{units} x {people}: found {found.value}, proven {proven.bound}, bound {below}")
+    assert found.value == proven.layout.value == proven.bound >= below
 
 
 @pytest.mark.parametrize(("units", "people"), [(40, 4), (120, 8)])
