@@ -30,9 +30,10 @@ if TYPE_CHECKING:
 class Effort:
     """How long to search, in counts that do not depend on the machine.
 
-    work is counted in tasks laid out, and so is levels, for what follows the goal; prices are those of the bound; exact
-    is the solver's own deterministic seconds. clock_s, seconds by the wall clock, is only a safety stop. keeps says
-    that the plan before is kept as far as it can be. Without work the rules' plan is the answer.
+    work is counted in tasks laid out, and so is levels, for what follows the goal; each comes to the work for each task
+    there is. prices are those of the bound; exact is the solver's own deterministic seconds. clock_s, seconds by the
+    wall clock, is only a safety stop. keeps says that the plan before is kept as far as it can be. Without work the
+    rules' plan is the answer.
     """
 
     work: int
@@ -41,13 +42,18 @@ class Effort:
     exact: float
     clock_s: float
     keeps: bool = False
+    each: int = 0
+
+    def work_on(self, tasks: int) -> int:
+        """Return the work for so many tasks."""
+        return self.work + self.each * tasks
 
 
 EFFORTS: Mapping[str, Effort] = {
     "rules": Effort(work=0, levels=0, prices=0, exact=0, clock_s=10),
     "quick": Effort(work=20_000_000, levels=2_000_000, prices=40, exact=0.5, clock_s=8, keeps=True),
     "usual": Effort(work=400_000_000, levels=10_000_000, prices=1500, exact=10, clock_s=60),
-    "thorough": Effort(work=3_000_000_000, levels=40_000_000, prices=2000, exact=40, clock_s=180),
+    "thorough": Effort(work=0, each=15_000_000, levels=40_000_000, prices=2000, exact=40, clock_s=180),
 }
 TELL_EVERY_S = 3.0
 # The share of the work that is spent before the bound.
@@ -87,6 +93,7 @@ class _Assignment:
         self.effort, self.seed, self.asked_to_stop, self.on_better = effort, seed, should_stop, on_better
         self.tables = tabulate(facts)
         self.ground = Ground(self.tables)
+        self.work = effort.work_on(len(self.ground.tasks)) if self.ground.tasks else 0
         self.deadline = time.monotonic() + effort.clock_s
         self.told_at = 0.0
         self.bounded = Bounded(0)
@@ -96,7 +103,7 @@ class _Assignment:
         """Return the plan: by rules, then better, then with its bound."""
         best = min((layout for _name, layout in dispatched(self.ground)), key=lambda layout: layout.value)
         self._tell(best)
-        if not self.effort.work or not self.ground.tasks:
+        if not self.work:
             return self._told(best, How.HEURISTIC)
         for step in (self._loaded, *self._steps()):
             try:
@@ -131,18 +138,18 @@ class _Assignment:
 
         kept = Kept(self.tables)
         self.ground = Ground(self.tables, kept.not_before)
-        return improve_kept(self.ground, kept.first(self.ground), self._search(self.effort.work), kept)
+        return improve_kept(self.ground, kept.first(self.ground), self._search(self.work), kept)
 
     def _beginning(self, first: Layout) -> Layout:
         """Search a little, since the bound is found sooner the better the plan that is known."""
         from shop.planning.improving import improve
 
-        return improve(self.ground, first, self._search(int(self.effort.work * BEGINNING)))
+        return improve(self.ground, first, self._search(int(self.work * BEGINNING)))
 
     def _improved(self, best: Layout) -> Layout:
         from shop.planning.improving import improve
 
-        return improve(self.ground, best, self._search(self.effort.work), self.bounded.chosen)
+        return improve(self.ground, best, self._search(self.work), self.bounded.chosen)
 
     def _exactly(self, best: Layout) -> Layout:
         left_s = self.deadline - time.monotonic()
