@@ -64,7 +64,7 @@ def improve(ground: Ground, layout: Layout, search: Search, others: Sequence[Lay
     searching = _Searching(ground, search)
     starts = [layout, *others][:STARTS]
     short = int(search.work * SHARE_OF_STARTS / len(starts))
-    # The given one may be better than what became of the first.
+    # The given one stands beside what became of it: a plan more to search from.
     found = sorted([layout, *searching.from_each(starts, short)], key=lambda each: each.value)
     work = int(search.work * (1 - SHARE_OF_STARTS))
     return searching.together(found[:TOGETHER], work, 1.0 if others else ALONE)
@@ -75,7 +75,7 @@ def improve_kept(ground: Ground, layout: Layout, search: Search, kept: Kept) -> 
     if len(ground.tasks) < 2:
         return layout
     searching = _Searching(ground, search, kept)
-    found = searching.best_of([layout], search.work)
+    (found,) = searching.from_each([layout], search.work)
     # Changes that made no difference to the goal were made on the way: whoever moved for nothing goes back.
     return searching.smoothed(found, searching.ranks, search.work // 4)
 
@@ -114,12 +114,8 @@ class _Searching:
         self.begun = 0
         self.one_call = Lock()
 
-    def best_of(self, starts: Sequence[Layout], work: int) -> Layout:
-        """Return the best that comes of some layouts, and never a worse one."""
-        return min([*starts, *self.from_each(starts, work)], key=lambda each: each.value)
-
     def from_each(self, starts: Sequence[Layout], work: int) -> list[Layout]:
-        """Return the best layout of a search from each."""
+        """Return the best layout of a search from each, never worse than where it began."""
         numbers = range(self.begun, self.begun + len(starts))
         self.begun += len(starts)
         with ThreadPoolExecutor(AT_ONCE) as pool:
