@@ -10,11 +10,12 @@ from api.operation import Call, Endpoint, operation
 from api.resources.common import ReasonOut
 from api.resources.units import UnitOut
 from shop.people.models import User
-from shop.planning import actions, what_if
+from shop.planning import actions
 from shop.planning.models import Plan
 from shop.planning.queries import record_of_promises
-from shop.planning.sheets import PlanShown, shown
-from shop.planning.unit_place import UnitPlace, place_of
+from shop.planning.shown import what_if
+from shop.planning.shown.sheets import PlanShown, shown
+from shop.planning.shown.unit_place import UnitPlace, place_of
 from shop.units import queries
 from shop.units.models import Unit
 

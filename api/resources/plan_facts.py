@@ -11,8 +11,9 @@ from api.resources.plan import ChangeOut
 from shop.boards.models import Service
 from shop.core.reasons import Reason, Refused
 from shop.people.models import User
-from shop.planning import actions, what_if
-from shop.planning.facts_shown import FactsShown, facts_shown
+from shop.planning import actions
+from shop.planning.shown import what_if
+from shop.planning.shown.facts import FactsShown, facts_shown
 from shop.testing.models import TestPoint
 
 

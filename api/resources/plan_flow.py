@@ -6,7 +6,7 @@ from rest_framework import serializers
 
 from api.fields import Given
 from api.operation import Call, Endpoint, operation
-from shop.planning.flow_shown import flow_shown
+from shop.planning.shown.flow import flow_shown
 
 
 class FlowDay(Given):

@@ -7,9 +7,9 @@ from zoneinfo import ZoneInfo
 
 from shop.planning.forecasting import Given
 from shop.planning.gathering import Gathered
-from shop.planning.telling import Basis
+from shop.planning.promises.telling import Basis
 from shop.planning.unit_work import Piece
-from shop.planning.working_time import minutes_between
+from shop.planning.worktime.working_time import minutes_between
 
 
 def basis_of(gathered: Gathered, order: Sequence[Given], key: str, until: date) -> Basis:

@@ -12,8 +12,8 @@ from django.db.models import Q
 from shop.core.models import ShopProfile
 from shop.people.models import User
 from shop.planning.models import DayOff, ExtraDay, Shift
-from shop.planning.working_days import public_holidays
-from shop.planning.working_time import WHOLE_DAY, Calendar, Hours, minutes_between
+from shop.planning.worktime.working_days import public_holidays
+from shop.planning.worktime.working_time import WHOLE_DAY, Calendar, Hours, minutes_between
 
 WEEKDAYS = range(5)
 _DAY_MIN = 24 * 60

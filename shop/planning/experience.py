@@ -8,9 +8,9 @@ from django.db.models import Q
 from shop.core import clock
 from shop.core.profile import profile
 from shop.planning import queries
-from shop.planning.estimates import Estimate
-from shop.planning.history import Record, learn
-from shop.planning.simulation import Experience
+from shop.planning.promises.estimates import Estimate
+from shop.planning.promises.history import Record, learn
+from shop.planning.promises.simulation import Experience
 from shop.planning.unit_rows import agreed, worked_minutes
 from shop.planning.unit_work import DIAGNOSIS, OPENING_MIN, bench_pieces
 from shop.units.models import Hold, Stage, Unit

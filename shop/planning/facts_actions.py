@@ -20,8 +20,8 @@ from shop.core.reasons import Missing, Reason, Refused
 from shop.core.text import line, whole, words
 from shop.people.models import User
 from shop.planning.models import DayOff, ExtraDay, Fact, RunsAlone, Shift, TechnicianSkill
-from shop.planning.working_days import public_holidays
-from shop.planning.working_time import Hours
+from shop.planning.worktime.working_days import public_holidays
+from shop.planning.worktime.working_time import Hours
 from shop.testing.models import TestPoint
 
 F = TypeVar("F", bound=Fact)

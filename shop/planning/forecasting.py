@@ -8,15 +8,15 @@ from zoneinfo import ZoneInfo
 
 from shop.core.reasons import Refused
 from shop.planning import queries
-from shop.planning.estimates import Estimate
+from shop.planning.assigning.plan_facts import ShopFacts, Technician
 from shop.planning.experience import experience
 from shop.planning.gathering import Gathered
 from shop.planning.models import PlanStep
-from shop.planning.plan_facts import ShopFacts, Technician
-from shop.planning.promising import Dates, PromiseDate, by_day
-from shop.planning.simulation import Mend, Outlook, Release, Task, simulate
+from shop.planning.promises.estimates import Estimate
+from shop.planning.promises.promising import Dates, PromiseDate, by_day
+from shop.planning.promises.simulation import Mend, Outlook, Release, Task, simulate
 from shop.planning.unit_work import GENERAL, TESTING, Piece, UnitWork
-from shop.planning.working_time import spans_between
+from shop.planning.worktime.working_time import spans_between
 
 # Behind the plan's horizon there is this much more time for what takes longer than expected.
 _SPARE = timedelta(days=120)

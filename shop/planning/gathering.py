@@ -18,11 +18,11 @@ from shop.core.models import ShopProfile
 from shop.core.profile import profile
 from shop.people.models import Place, User
 from shop.people.queries import benches, technicians
+from shop.planning.assigning.plan_facts import SLOT_MINUTES, Bench, Fixed, Job, Placement, ShopFacts, Step, Technician
 from shop.planning.calendars import Calendars, calendars
 from shop.planning.models import TechnicianSkill
-from shop.planning.plan_facts import SLOT_MINUTES, Bench, Fixed, Job, Placement, ShopFacts, Step, Technician
 from shop.planning.unit_work import DIAGNOSIS, GENERAL, Piece, UnitWork, folded, work_left
-from shop.planning.working_time import Span, spans_between, to_slots
+from shop.planning.worktime.working_time import Span, spans_between, to_slots
 
 SLOT = timedelta(minutes=SLOT_MINUTES)
 # How far is planned ahead: twice what the work would take, at least so many days, at most half a year.

@@ -7,8 +7,8 @@ from uuid import UUID
 from shop.core import clock
 from shop.core.models import ShopProfile, TrailEntry
 from shop.core.profile import profile
-from shop.planning.calibration import Outcome
 from shop.planning.models import Promise
+from shop.planning.promises.calibration import Outcome
 from shop.units.models import Stage, Unit
 
 LOOK_BACK = timedelta(days=730)

@@ -4,12 +4,12 @@ from dataclasses import dataclass
 from datetime import date
 
 from shop.planning.basis import basis_of, written_basis
-from shop.planning.calibration import percent_to_use
 from shop.planning.forecasting import Foreseen, Given, foresee, is_whole, order_of
 from shop.planning.gathering import Gathered, gather
 from shop.planning.keeping import outcomes
 from shop.planning.models import Plan
-from shop.planning.promising import PromiseDate
+from shop.planning.promises.calibration import percent_to_use
+from shop.planning.promises.promising import PromiseDate
 from shop.units.models import Unit
 
 

@@ -7,7 +7,8 @@ from shop.core import clock
 from shop.core.duework import REPLAN
 from shop.core.models import DueWork
 from shop.core.reasons import Reason
-from shop.planning import plan_facts, solving
+from shop.planning import solving
+from shop.planning.assigning import plan_facts
 from shop.planning.gathering import gather, slot_start
 from shop.planning.models import Plan
 from shop.planning.solve_apart import Answer
@@ -65,7 +66,7 @@ def _solved(facts: plan_facts.ShopFacts, effort: str, writer: Writer, should_sto
 
 def by_rules(facts: plan_facts.ShopFacts) -> plan_facts.Plan:
     """Return the plan that the rules alone make, in this process, with nothing that could be missing."""
-    from shop.planning.assignment import EFFORTS, assign
+    from shop.planning.assigning.assignment import EFFORTS, assign
 
     return assign(facts, effort=EFFORTS["rules"])
 

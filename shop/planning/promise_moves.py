@@ -14,9 +14,9 @@ from shop.notices import steps as notices
 from shop.planning import queries, steps
 from shop.planning.basis import basis_of, read_basis, written_basis
 from shop.planning.models import PlanUnit, Promise
-from shop.planning.promising import PromiseDate
+from shop.planning.promises.promising import PromiseDate
+from shop.planning.promises.telling import Cause, Move, Seen, Told, causes, worth_telling
 from shop.planning.storing import Writer
-from shop.planning.telling import Cause, Move, Seen, Told, causes, worth_telling
 from shop.units.actions import present
 from shop.units.models import Unit
 

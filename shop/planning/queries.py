@@ -8,10 +8,10 @@ from uuid import UUID
 
 from shop.core import clock
 from shop.core.profile import profile
-from shop.planning.calibration import KeptShare, kept_shares
-from shop.planning.forecast import Estimate
 from shop.planning.keeping import outcomes
 from shop.planning.models import Promise, RunsAlone
+from shop.planning.promises.calibration import KeptShare, kept_shares
+from shop.planning.promises.forecast import Estimate
 from shop.quotes.models import QuoteLine, QuoteVersion
 from shop.units.models import Hold, Stage, Unit
 from shop.work.models import WorkInterval

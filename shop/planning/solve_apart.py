@@ -15,7 +15,7 @@ from dataclasses import dataclass, field
 from typing import BinaryIO
 
 from shop.core.reasons import Reason
-from shop.planning.plan_facts import Plan, ShopFacts
+from shop.planning.assigning.plan_facts import Plan, ShopFacts
 
 _DIE_WITH_PARENT = 1  # PR_SET_PDEATHSIG, prctl(2)
 OUT_OF_MEMORY = 3
@@ -62,8 +62,8 @@ def _limit(what: int, most: int) -> None:
 
 
 def _plan(asked: Asked, out: BinaryIO) -> None:
-    from shop.planning.assignment import EFFORTS, assign
-    from shop.planning.explaining import explain
+    from shop.planning.assigning.assignment import EFFORTS, assign
+    from shop.planning.assigning.explaining import explain
 
     began = time.monotonic()
 

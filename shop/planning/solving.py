@@ -14,7 +14,7 @@ from queue import Empty, Queue
 from django.conf import settings
 
 from shop.core.reasons import Reason
-from shop.planning.plan_facts import ShopFacts
+from shop.planning.assigning.plan_facts import ShopFacts
 from shop.planning.solve_apart import OUT_OF_MEMORY, Answer, Asked
 
 # How thoroughly, and how long at most by the wall clock; the effort's own limits come first. Where nothing was compiled

@@ -8,9 +8,9 @@ from shop.core.actor import Actor
 from shop.core.locks import save
 from shop.core.profile import profile
 from shop.planning import queries
-from shop.planning.forecast import MOST_PERCENT, Situation, chance, forecast
 from shop.planning.models import Promise
 from shop.planning.outlook import figures_of, outlook_of
+from shop.planning.promises.forecast import MOST_PERCENT, Situation, chance, forecast
 from shop.units.models import Unit
 
 # How sure a promise is where the profile says nothing else.

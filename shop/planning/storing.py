@@ -13,13 +13,13 @@ from django.db.models import Q
 
 from shop.core import clock
 from shop.core.reasons import Reason
-from shop.planning import plan_facts
-from shop.planning.calibration import percent_to_use
+from shop.planning.assigning import plan_facts
+from shop.planning.assigning.plan_facts import SLOT_MINUTES, Placement
 from shop.planning.forecasting import Foreseen, Given, foresee, order_of
 from shop.planning.gathering import USUAL, Gathered
 from shop.planning.keeping import outcomes
 from shop.planning.models import Plan, PlanStep, PlanUnit, PlanUnplanned, Precedence, Promise
-from shop.planning.plan_facts import SLOT_MINUTES, Placement
+from shop.planning.promises.calibration import percent_to_use
 from shop.planning.solve_apart import Answer
 from shop.planning.unit_work import GENERAL
 

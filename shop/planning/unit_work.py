@@ -12,7 +12,7 @@ from uuid import UUID
 from shop.boards.models import Service
 from shop.core.reasons import Reason
 from shop.planning import queries
-from shop.planning.estimates import Estimate
+from shop.planning.promises.estimates import Estimate
 from shop.planning.unit_rows import Rows, read_rows
 from shop.units.models import Hold, Stage, Unit, Visit
 

@@ -10,12 +10,12 @@ from datetime import UTC, date, datetime, time, timedelta
 
 import numpy as np
 
-from shop.planning.calibration import Outcome, percent_to_use
-from shop.planning.estimates import Estimate
-from shop.planning.history import Record, learn
-from shop.planning.promising import by_day
-from shop.planning.simulation import Experience, Mend, Outlook, Release, Task, simulate
-from shop.planning.working_time import Calendar, Hours, spans_between
+from shop.planning.promises.calibration import Outcome, percent_to_use
+from shop.planning.promises.estimates import Estimate
+from shop.planning.promises.history import Record, learn
+from shop.planning.promises.promising import by_day
+from shop.planning.promises.simulation import Experience, Mend, Outlook, Release, Task, simulate
+from shop.planning.worktime.working_time import Calendar, Hours, spans_between
 from tests.planning.event_simulator import Crew, Events, Process, Wait, Work
 
 CALENDAR = Calendar(UTC, {day: (Hours(time(9), time(12, 30)), Hours(time(13, 15), time(17, 30))) for day in range(5)})

@@ -8,11 +8,11 @@ from datetime import time as clock_time
 import numpy as np
 import pytest
 
-from shop.planning.estimates import Estimate
-from shop.planning.history import Record, learn
-from shop.planning.promising import by_day
-from shop.planning.simulation import Experience, Mend, Outlook, Release, Task, simulate
-from shop.planning.working_time import Calendar, Hours, spans_between
+from shop.planning.promises.estimates import Estimate
+from shop.planning.promises.history import Record, learn
+from shop.planning.promises.promising import by_day
+from shop.planning.promises.simulation import Experience, Mend, Outlook, Release, Task, simulate
+from shop.planning.worktime.working_time import Calendar, Hours, spans_between
 
 pytestmark = pytest.mark.benchmark
 START = datetime(2026, 3, 10, 8, tzinfo=UTC)

@@ -11,15 +11,15 @@ from statistics import median
 
 import pytest
 
-from shop.planning.assignment import EFFORTS, Effort, assign
-from shop.planning.bounding import bound
-from shop.planning.dispatching import dispatched
-from shop.planning.exact import Limits, solve_exactly
-from shop.planning.improving import Search, improve
-from shop.planning.laying import Ground, Layout
-from shop.planning.plan_facts import Plan, ShopFacts
-from shop.planning.plan_tables import tabulate
-from shop.planning.replanning import Kept
+from shop.planning.assigning.assignment import EFFORTS, Effort, assign
+from shop.planning.assigning.bounding import bound
+from shop.planning.assigning.dispatching import dispatched
+from shop.planning.assigning.exact import Limits, solve_exactly
+from shop.planning.assigning.improving import Search, improve
+from shop.planning.assigning.laying import Ground, Layout
+from shop.planning.assigning.plan_facts import Plan, ShopFacts
+from shop.planning.assigning.plan_tables import tabulate
+from shop.planning.assigning.replanning import Kept
 from tests.benchmarks.tight_shops import Tight, draw, every
 from tests.external.job_shop import as_shop, read
 from tests.external.test_scheduling import DATA

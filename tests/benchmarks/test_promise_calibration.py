@@ -8,7 +8,7 @@ import time
 
 import pytest
 
-from shop.planning.calibration import Outcome, kept_shares
+from shop.planning.promises.calibration import Outcome, kept_shares
 from tests.benchmarks.shop_year import Kind, Truth, Year
 
 pytestmark = pytest.mark.benchmark

@@ -8,7 +8,7 @@ import random
 from dataclasses import dataclass
 from itertools import product
 
-from shop.planning.plan_facts import Bench, Job, ShopFacts, Step, Technician
+from shop.planning.assigning.plan_facts import Bench, Job, ShopFacts, Step, Technician
 
 FACTORS, RANGES = (0.4, 0.6, 0.8), (0.4, 0.6)
 SKILLS = tuple(f"skill {number}" for number in range(10))

@@ -2,7 +2,7 @@
 
 from pathlib import Path
 
-from shop.planning.plan_facts import Bench, Goal, Job, ShopFacts, Step, Technician
+from shop.planning.assigning.plan_facts import Bench, Goal, Job, ShopFacts, Step, Technician
 
 Row = list[tuple[int, int]]
 

@@ -9,7 +9,7 @@ import ciw
 import numpy as np
 import pytest
 
-from shop.planning.queueing import (
+from shop.planning.queues.queueing import (
     allen_cunneen_wait,
     erlang_b,
     erlang_c,

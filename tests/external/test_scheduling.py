@@ -15,11 +15,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from shop.planning.assignment import EFFORTS, Effort, assign
-from shop.planning.dispatching import dispatched
-from shop.planning.laying import Ground
-from shop.planning.plan_facts import Bench, Goal, How, Job, Plan, ShopFacts, Step, Technician
-from shop.planning.plan_tables import tabulate
+from shop.planning.assigning.assignment import EFFORTS, Effort, assign
+from shop.planning.assigning.dispatching import dispatched
+from shop.planning.assigning.laying import Ground
+from shop.planning.assigning.plan_facts import Bench, Goal, How, Job, Plan, ShopFacts, Step, Technician
+from shop.planning.assigning.plan_tables import tabulate
 from tests.external.job_shop import as_shop, read
 from tests.planning.plan_checks import broken_rules
 

@@ -8,8 +8,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from shop.planning.working_days import nth_working_day, working_days_between
-from shop.planning.working_time import Calendar, Hours, minutes_between, moment_after, spans_between
+from shop.planning.worktime.working_days import nth_working_day, working_days_between
+from shop.planning.worktime.working_time import Calendar, Hours, minutes_between, moment_after, spans_between
 
 SHIFT = (Hours(time(9), time(17)),)
 

@@ -4,7 +4,7 @@ from collections import defaultdict
 from collections.abc import Iterator, Sequence
 from itertools import pairwise
 
-from shop.planning.plan_facts import Bench, Job, Placement, Plan, ShopFacts, Step, Technician
+from shop.planning.assigning.plan_facts import Bench, Job, Placement, Plan, ShopFacts, Step, Technician
 
 
 def broken_rules(facts: ShopFacts, plan: Plan) -> list[str]:

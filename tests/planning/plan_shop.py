@@ -3,7 +3,7 @@
 import random
 from collections.abc import Mapping, Sequence
 
-from shop.planning.plan_facts import Bench, Fixed, Goal, Job, ShopFacts, Span, Step, Technician
+from shop.planning.assigning.plan_facts import Bench, Fixed, Goal, Job, ShopFacts, Span, Step, Technician
 
 # Ten working days of eight hours from 9:00, in quarter hours; the plan begins at midnight.
 DAYS = tuple((day * 96 + 36, day * 96 + 68) for day in range(10))

@@ -7,11 +7,22 @@ from itertools import pairwise
 import pytest
 
 from shop.core.reasons import Reason
-from shop.planning.assignment import EFFORTS, assign
-from shop.planning.dispatching import dispatched
-from shop.planning.laying import Ground
-from shop.planning.plan_facts import Bench, Fixed, Goal, How, Job, Placement, Plan, ShopFacts, Step, Technician
-from shop.planning.plan_tables import tabulate
+from shop.planning.assigning.assignment import EFFORTS, assign
+from shop.planning.assigning.dispatching import dispatched
+from shop.planning.assigning.laying import Ground
+from shop.planning.assigning.plan_facts import (
+    Bench,
+    Fixed,
+    Goal,
+    How,
+    Job,
+    Placement,
+    Plan,
+    ShopFacts,
+    Step,
+    Technician,
+)
+from shop.planning.assigning.plan_tables import tabulate
 from tests.planning.plan_checks import broken_rules
 from tests.planning.plan_shop import ALWAYS, any_shop, job, person, shop
 
@@ -273,7 +284,7 @@ def test_it_says_that_the_solver_is_missing_and_still_has_a_plan(monkeypatch: py
 
 
 def test_without_the_compiler_the_rules_and_the_solver_still_make_a_plan(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setitem(sys.modules, "shop.planning.improving", None)
+    monkeypatch.setitem(sys.modules, "shop.planning.assigning.improving", None)
     facts = shop([person("ada", "solder")], [job("u1", due_slot=0), job("u2", due_slot=0)])
     plan = plan_of(facts)
     assert [note.code for note in plan.notes] == ["search_missing"]

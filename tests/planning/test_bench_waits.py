@@ -8,14 +8,14 @@ from datetime import timedelta
 import numpy as np
 import pytest
 
-from shop.planning.bench_waits import Alone, Attended, Benches
-from shop.planning.desks import Desk
-from shop.planning.durations import Durations
-from shop.planning.estimates import Estimate
-from shop.planning.history import Numbers
-from shop.planning.queueing import markov_line
-from shop.planning.simulation import Finishes, Outlook, Release, Task, simulate
-from shop.planning.working_time import Span
+from shop.planning.promises.bench_waits import Alone, Attended, Benches
+from shop.planning.promises.desks import Desk
+from shop.planning.promises.durations import Durations
+from shop.planning.promises.estimates import Estimate
+from shop.planning.promises.history import Numbers
+from shop.planning.promises.simulation import Finishes, Outlook, Release, Task, simulate
+from shop.planning.queues.queueing import markov_line
+from shop.planning.worktime.working_time import Span
 from tests.planning.event_simulator import Crew, Events, Process, Work
 from tests.planning.test_simulation import NOTHING_KNOWN, SPANS, START, hours, outlook, task
 

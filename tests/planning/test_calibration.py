@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from shop.planning.calibration import GAIN, Outcome, correction, kept_shares, percent_to_use
+from shop.planning.promises.calibration import GAIN, Outcome, correction, kept_shares, percent_to_use
 
 FIRST = date(2026, 1, 1)
 

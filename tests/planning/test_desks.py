@@ -7,8 +7,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from shop.planning.desks import Desk
-from shop.planning.queueing import general_service_line, markov_line
+from shop.planning.promises.desks import Desk
+from shop.planning.queues.queueing import general_service_line, markov_line
 
 DAY = 24 * 60
 # Two days: nine to half past twelve and from a quarter past one to half past five.

@@ -2,9 +2,9 @@
 
 from dataclasses import replace
 
-from shop.planning.assignment import EFFORTS, assign
-from shop.planning.explaining import explain
-from shop.planning.plan_facts import Bench, Fixed, Plan, ShopFacts, Step
+from shop.planning.assigning.assignment import EFFORTS, assign
+from shop.planning.assigning.explaining import explain
+from shop.planning.assigning.plan_facts import Bench, Fixed, Plan, ShopFacts, Step
 from tests.planning.plan_shop import ALWAYS, job, person, shop
 
 RULES = EFFORTS["rules"]

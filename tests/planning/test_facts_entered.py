@@ -12,9 +12,9 @@ from shop.core.reasons import Missing, Refused, Stale, sentence
 from shop.people.models import User
 from shop.planning import actions
 from shop.planning.calendars import calendars, hands_on_min, usual_calendar
-from shop.planning.facts_shown import facts_shown
 from shop.planning.models import DayOff, RunsAlone, Shift, TechnicianSkill
-from shop.planning.working_time import minutes_between
+from shop.planning.shown.facts import facts_shown
+from shop.planning.worktime.working_time import minutes_between
 
 TUESDAY, SATURDAY = date(2026, 3, 10), date(2026, 3, 14)
 pytestmark = pytest.mark.usefixtures("frozen")

@@ -8,8 +8,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from shop.planning.expected_wait import expected_wait
-from shop.planning.flow import (
+from shop.planning.queues.expected_wait import expected_wait
+from shop.planning.queues.flow import (
     UTILISATION_LIMIT,
     Jam,
     Visit,
@@ -21,8 +21,8 @@ from shop.planning.flow import (
     time_in_stages,
     utilisation,
 )
-from shop.planning.queueing import markov_line
-from shop.planning.working_time import Span
+from shop.planning.queues.queueing import markov_line
+from shop.planning.worktime.working_time import Span
 from tests.planning.event_simulator import Crew, Events, Process, Wait, Work
 
 MONDAY = datetime(2026, 3, 9, tzinfo=UTC)

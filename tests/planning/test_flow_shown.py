@@ -11,8 +11,8 @@ from shop.core import trail
 from shop.core.actor import SYSTEM
 from shop.core.models import ShopProfile
 from shop.people.models import Place, User
-from shop.planning.flow_shown import WINDOW, flow_shown, visits_since
 from shop.planning.models import Plan
+from shop.planning.shown.flow import WINDOW, flow_shown, visits_since
 from shop.units.models import Unit
 from shop.work.models import WorkInterval
 from tests.conftest import NOW

@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from shop.core.reasons import Refused, sentence
-from shop.planning.forecast import Estimate, Situation, chance, forecast, in_a_row
+from shop.planning.promises.forecast import Estimate, Situation, chance, forecast, in_a_row
 
 TUESDAY = date(2026, 3, 10)
 MONDAY_TO_FRIDAY = frozenset(range(5))

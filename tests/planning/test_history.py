@@ -9,9 +9,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from shop.planning.durations import Durations
-from shop.planning.estimates import Estimate
-from shop.planning.history import HALF_LIFE_DAYS, NEW_SHOP, History, Record, learn
+from shop.planning.promises.durations import Durations
+from shop.planning.promises.estimates import Estimate
+from shop.planning.promises.history import HALF_LIFE_DAYS, NEW_SHOP, History, Record, learn
 
 HOUR = Estimate(45, 60, 120)
 MEAN = HOUR.mean_min

@@ -6,22 +6,22 @@ from itertools import permutations, product
 import numpy as np
 import pytest
 
-from shop.planning import improving
-from shop.planning.assignment import EFFORTS, assign
-from shop.planning.bounding import bound
-from shop.planning.compiled.annealing import State, by_start, settle, state_of, worth
-from shop.planning.compiled.laying import FIRST
-from shop.planning.compiled.moves import ORDER, TRIED, TRIED_WHO, WHO, draw_move, undo
-from shop.planning.compiled.ranks import moved, rank, ranks_of
-from shop.planning.compiled.rows import Rows, rows_of
-from shop.planning.dispatching import dispatched
-from shop.planning.exact import Limits, solve_exactly
-from shop.planning.improving import Search, improve
-from shop.planning.laying import Ground, Layout, laid_before_tasks, lay
-from shop.planning.levelling import Levels
-from shop.planning.plan_facts import Bench, Goal, Plan, ShopFacts, Step
-from shop.planning.plan_tables import NOBODY, tabulate
-from shop.planning.replanning import Kept
+from shop.planning.assigning import improving
+from shop.planning.assigning.assignment import EFFORTS, assign
+from shop.planning.assigning.bounding import bound
+from shop.planning.assigning.compiled.annealing import State, by_start, settle, state_of, worth
+from shop.planning.assigning.compiled.laying import FIRST
+from shop.planning.assigning.compiled.moves import ORDER, TRIED, TRIED_WHO, WHO, draw_move, undo
+from shop.planning.assigning.compiled.ranks import moved, rank, ranks_of
+from shop.planning.assigning.compiled.rows import Rows, rows_of
+from shop.planning.assigning.dispatching import dispatched
+from shop.planning.assigning.exact import Limits, solve_exactly
+from shop.planning.assigning.improving import Search, improve
+from shop.planning.assigning.laying import Ground, Layout, laid_before_tasks, lay
+from shop.planning.assigning.levelling import Levels
+from shop.planning.assigning.plan_facts import Bench, Goal, Plan, ShopFacts, Step
+from shop.planning.assigning.plan_tables import NOBODY, tabulate
+from shop.planning.assigning.replanning import Kept
 from tests.planning.plan_checks import broken_rules
 from tests.planning.plan_shop import ALWAYS, any_shop, job, person, shop
 

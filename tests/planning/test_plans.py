@@ -19,10 +19,10 @@ from shop.core.models import DueWork, ShopProfile
 from shop.core.reasons import Refused, Stale, sentence
 from shop.people.models import Customer, Place, User
 from shop.planning import actions, plans, solving, tasks
+from shop.planning.assigning.plan_facts import SLOT_MINUTES
 from shop.planning.gathering import gather
 from shop.planning.models import Plan, PlanStep, PlanUnit
-from shop.planning.plan_facts import SLOT_MINUTES
-from shop.planning.sheets import shown
+from shop.planning.shown.sheets import shown
 from shop.planning.storing import reasons_from
 from shop.units.models import Hold, Unit
 from shop.work.models import WorkInterval

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from scipy import stats
 
 from shop.engineering.inputs import BadInput
-from shop.planning.queueing import (
+from shop.planning.queues.queueing import (
     allen_cunneen_wait,
     erlang_b,
     erlang_c,

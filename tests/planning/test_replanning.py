@@ -5,8 +5,8 @@ from dataclasses import replace
 
 import pytest
 
-from shop.planning.assignment import EFFORTS, assign
-from shop.planning.plan_facts import Job, Plan, ShopFacts, Step
+from shop.planning.assigning.assignment import EFFORTS, assign
+from shop.planning.assigning.plan_facts import Job, Plan, ShopFacts, Step
 from tests.planning.plan_checks import broken_rules
 from tests.planning.plan_shop import DAYS, job, person, shop
 

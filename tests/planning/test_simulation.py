@@ -10,11 +10,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from shop.core.reasons import Refused
-from shop.planning.estimates import Estimate
-from shop.planning.history import Record, learn
-from shop.planning.promising import Dates, by_day
-from shop.planning.simulation import Experience, Finishes, Mend, Outlook, Release, Task, simulate
-from shop.planning.working_time import Calendar, Hours, spans_between
+from shop.planning.promises.estimates import Estimate
+from shop.planning.promises.history import Record, learn
+from shop.planning.promises.promising import Dates, by_day
+from shop.planning.promises.simulation import Experience, Finishes, Mend, Outlook, Release, Task, simulate
+from shop.planning.worktime.working_time import Calendar, Hours, spans_between
 
 BERLIN = ZoneInfo("Europe/Berlin")
 SHIFTS = (Hours(time(9), time(12, 30)), Hours(time(13, 15), time(17, 30)))

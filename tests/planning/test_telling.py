@@ -7,8 +7,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from shop.planning.telling import Basis, Cause, Move, Seen, Told, causes, worth_telling
-from shop.planning.working_time import Calendar, Hours
+from shop.planning.promises.telling import Basis, Cause, Move, Seen, Told, causes, worth_telling
+from shop.planning.worktime.working_time import Calendar, Hours
 
 CALENDAR = Calendar(UTC, {day: (Hours(time(9), time(17)),) for day in range(5)})
 MONDAY = date(2026, 3, 9)

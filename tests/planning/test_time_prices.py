@@ -5,11 +5,11 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from shop.planning.compiled.pricing import Floats
-from shop.planning.laying import Ground
-from shop.planning.plan_facts import Goal
-from shop.planning.plan_tables import NOBODY, tabulate
-from shop.planning.pricing_time import PricedTime
+from shop.planning.assigning.compiled.pricing import Floats
+from shop.planning.assigning.laying import Ground
+from shop.planning.assigning.plan_facts import Goal
+from shop.planning.assigning.plan_tables import NOBODY, tabulate
+from shop.planning.assigning.pricing_time import PricedTime
 from tests.planning.plan_shop import any_shop
 
 UNTIL = 400

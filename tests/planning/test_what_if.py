@@ -10,8 +10,9 @@ from shop.boards.models import Service
 from shop.core.actor import SYSTEM, Actor
 from shop.core.models import ShopProfile
 from shop.people.models import User
-from shop.planning import actions, solving, what_if
+from shop.planning import actions, solving
 from shop.planning.models import Plan, PlanStep
+from shop.planning.shown import what_if
 from shop.units.models import Hold, Unit
 
 WriteUp = Callable[..., Unit]

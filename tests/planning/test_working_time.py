@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from shop.planning.working_days import (
+from shop.planning.worktime.working_days import (
     next_working_day,
     nth_working_day,
     previous_working_day,
@@ -15,7 +15,7 @@ from shop.planning.working_days import (
     working_day_from,
     working_days_between,
 )
-from shop.planning.working_time import (
+from shop.planning.worktime.working_time import (
     WHOLE_DAY,
     Calendar,
     Hours,

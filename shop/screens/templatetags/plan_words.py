@@ -14,7 +14,7 @@ from shop.core.profile import profile
 from shop.core.reasons import Reason, sentence
 from shop.floor.story import long_day
 from shop.planning.models import PlanStep
-from shop.planning.sheets import Day
+from shop.planning.shown.sheets import Day
 from shop.planning.unit_work import ALONE, BENCH, CLOSING, DIAGNOSIS
 from shop.units.models import Stage
 

@@ -11,11 +11,11 @@ from django.views.decorators.http import require_POST, require_safe
 from shop.core.actor import Actor
 from shop.core.reasons import Missing, Reason
 from shop.people.queries import technicians
-from shop.planning import what_if
 from shop.planning.actions import ask_for_plan, pin_unit, put_back, put_first, unpin_unit
 from shop.planning.queries import record_of_promises
-from shop.planning.sheets import shown
-from shop.planning.unit_place import place_of
+from shop.planning.shown import what_if
+from shop.planning.shown.sheets import shown
+from shop.planning.shown.unit_place import place_of
 from shop.screens.http import act, given_version, page, staff_page
 from shop.screens.verbs.common import needed_uuid
 from shop.units import queries

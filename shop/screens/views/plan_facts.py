@@ -11,7 +11,7 @@ from django.views.decorators.http import require_POST, require_safe
 from shop.core.actor import Actor
 from shop.core.reasons import Missing, Reason, Refused
 from shop.planning import actions
-from shop.planning.facts_shown import facts_shown
+from shop.planning.shown.facts import facts_shown
 from shop.screens.http import act, given_uuid, given_version, page, staff_page
 from shop.screens.verbs.common import given_day, given_number, needed_uuid
 

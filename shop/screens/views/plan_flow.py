@@ -6,9 +6,9 @@ from django.http import HttpRequest, HttpResponse
 from django.views.decorators.http import require_safe
 
 from shop.core.actor import Actor
-from shop.planning.flow import Jam
-from shop.planning.flow_shown import FlowShown, flow_shown
 from shop.planning.queries import record_of_promises
+from shop.planning.queues.flow import Jam
+from shop.planning.shown.flow import FlowShown, flow_shown
 from shop.screens.day_plot import day_plot
 from shop.screens.http import page, staff_page
 

@@ -14,8 +14,8 @@ from shop.boards.models import Service
 from shop.core.actor import Actor
 from shop.core.reasons import Reason, Refused
 from shop.people.queries import technicians
-from shop.planning import what_if
-from shop.planning.what_if import WhatIf
+from shop.planning.shown import what_if
+from shop.planning.shown.what_if import WhatIf
 from shop.screens.http import given_uuid, page, staff_page
 from shop.screens.verbs.common import given_day
 

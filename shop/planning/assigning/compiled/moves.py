@@ -1,0 +1,151 @@
+"""Changes to try on an order of tasks, drawn at random, compiled (numba).
+
+A task goes to another place, perhaps to another technician; two tasks change places and hands; two tasks of one job
+go together. Most go near, since far ones are seldom good; a few go anywhere. A state's lines are rows of numbers: the
+present order and hands, the place of each task, and the order and hands that are tried.
+"""
+
+from math import floor, log
+
+import numpy as np
+from numba import njit
+
+from shop.planning.assigning.compiled.rows import PRED, SINCE, SUCC, UNTIL, Ints
+
+ORDER, WHO, AT, TRIED, TRIED_WHO, BEST, BEST_WHO = range(7)
+LINES = 7
+# How many places a task goes, about, per technician; and the share of those that go anywhere.
+NEAR_PER_TECHNICIAN, ANYWHERE = 1.5, 0.2
+# The first share of changes is of one task alone, up to the second share two change places.
+ALONE, SWAPPED = 0.4, 0.7
+NOWHERE = (-1, -1)
+
+
+@njit(cache=True, nogil=True)
+def draw_move(lines: Ints, tasks: Ints, slots: Ints, able: Ints, dice: np.random.Generator) -> tuple[int, int]:
+    """Try a change drawn at random.
+
+    Return the first and last place that it touches, or NOWHERE when it changes nothing or breaks the order of a job.
+    """
+    kind = dice.random()
+    if kind < ALONE:
+        return _alone(lines, tasks, slots, able, dice)
+    if kind < SWAPPED:
+        return _swapped(lines, tasks, slots, dice)
+    return _together(lines, tasks, slots, able, dice)
+
+
+@njit(cache=True, nogil=True)
+def undo(lines: Ints, since: int, until: int) -> None:
+    """Try the present order again, which differs between two places from what was tried."""
+    for place in range(since, until + 1):
+        task = lines[TRIED, place]
+        lines[TRIED_WHO, task] = lines[WHO, task]
+    for place in range(since, until + 1):
+        lines[TRIED, place] = lines[ORDER, place]
+
+
+@njit(cache=True, nogil=True)
+def _step(lines: Ints, scale: float, dice: np.random.Generator) -> int:
+    """Return how far to go: near in both directions, and at times anywhere."""
+    reach = lines.shape[1] / 3 if dice.random() < ANYWHERE else scale
+    far = 2 * dice.random() - 1
+    return floor(-reach * log(far)) if far > 0 else -floor(-reach * log(-far + 1e-300))
+
+
+@njit(cache=True, nogil=True)
+def _person(tasks: Ints, able: Ints, task: int, dice: np.random.Generator) -> int:
+    """Return anybody who can do a task."""
+    since, until = tasks[task, SINCE], tasks[task, UNTIL]
+    return int(able[since + int(dice.random() * (until - since))])
+
+
+@njit(cache=True, nogil=True)
+def _low(lines: Ints, tasks: Ints, task: int) -> int:
+    """Return the first place at which a task comes after its predecessor."""
+    before = tasks[task, PRED]
+    return int(lines[AT, before]) + 1 if before >= 0 else 0
+
+
+@njit(cache=True, nogil=True)
+def _high(lines: Ints, tasks: Ints, task: int) -> int:
+    """Return the last place at which a task comes before its successor."""
+    after = tasks[task, SUCC]
+    return int(lines[AT, after]) - 1 if after >= 0 else lines.shape[1] - 1
+
+
+@njit(cache=True, nogil=True)
+def _alone(lines: Ints, tasks: Ints, slots: Ints, able: Ints, dice: np.random.Generator) -> tuple[int, int]:
+    here = int(dice.random() * lines.shape[1])
+    task = lines[ORDER, here]
+    person = lines[WHO, task] if dice.random() < 0.3 else _person(tasks, able, task, dice)
+    place = here + _step(lines, NEAR_PER_TECHNICIAN * slots.shape[1], dice)
+    place = min(max(place, _low(lines, tasks, task)), _high(lines, tasks, task))
+    if person == lines[WHO, task] and not _passes(lines, here, place, person):
+        return NOWHERE
+    lines[TRIED_WHO, task] = person
+    return _put(lines, task, place, -1, -1, min(here, place), max(here, place))
+
+
+@njit(cache=True, nogil=True)
+def _passes(lines: Ints, here: int, place: int, person: int) -> bool:
+    """Tell whether another task of the technician lies on the way from one place to another."""
+    step = 1 if place > here else -1
+    while here != place:
+        here += step
+        if lines[WHO, lines[ORDER, here]] == person:
+            return True
+    return False
+
+
+@njit(cache=True, nogil=True)
+def _swapped(lines: Ints, tasks: Ints, slots: Ints, dice: np.random.Generator) -> tuple[int, int]:
+    here = int(dice.random() * lines.shape[1])
+    place = here + _step(lines, NEAR_PER_TECHNICIAN * slots.shape[1], dice)
+    place = min(max(place, 0), lines.shape[1] - 1)
+    one, other = lines[ORDER, here], lines[ORDER, place]
+    if here == place or slots[one, lines[WHO, other]] == 0 or slots[other, lines[WHO, one]] == 0:
+        return NOWHERE
+    if place < _low(lines, tasks, one) or place > _high(lines, tasks, one):
+        return NOWHERE
+    if here < _low(lines, tasks, other) or here > _high(lines, tasks, other):
+        return NOWHERE
+    lines[TRIED_WHO, one], lines[TRIED_WHO, other] = lines[WHO, other], lines[WHO, one]
+    return _put(lines, one, place, other, here, min(here, place), max(here, place))
+
+
+@njit(cache=True, nogil=True)
+def _together(lines: Ints, tasks: Ints, slots: Ints, able: Ints, dice: np.random.Generator) -> tuple[int, int]:
+    here = int(dice.random() * lines.shape[1])
+    one = lines[ORDER, here]
+    other = tasks[one, SUCC]
+    if other < 0:
+        return NOWHERE
+    there, low, high = lines[AT, other], _low(lines, tasks, one), _high(lines, tasks, other)
+    near = NEAR_PER_TECHNICIAN * slots.shape[1]
+    step = _step(lines, near * 1.5, dice)
+    place = min(max(here + step, low), high - 1)
+    apart = floor((2 * dice.random() - 1) * near)
+    after = min(max(there + step + apart, place + 1), high)
+    if dice.random() < 0.5:
+        lines[TRIED_WHO, one] = _person(tasks, able, one, dice)
+    if dice.random() < 0.5:
+        lines[TRIED_WHO, other] = _person(tasks, able, other, dice)
+    return _put(lines, one, place, other, after, min(here, place), max(there, after))
+
+
+@njit(cache=True, nogil=True)
+def _put(lines: Ints, one: int, place: int, other: int, after: int, since: int, until: int) -> tuple[int, int]:
+    """Try one task, or two, at their places; the others between the first and the last keep their order."""
+    take = since
+    for here in range(since, until + 1):
+        if here == place:
+            lines[TRIED, here] = one
+        elif here == after:
+            lines[TRIED, here] = other
+        else:
+            while lines[ORDER, take] == one or lines[ORDER, take] == other:
+                take += 1
+            lines[TRIED, here] = lines[ORDER, take]
+            take += 1
+    return since, until

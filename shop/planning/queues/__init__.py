@@ -1,0 +1,1 @@
+"""What is in the shop, what comes and goes, and how long it waits. Pure."""
