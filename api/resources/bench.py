@@ -11,7 +11,7 @@ from api.paging import Order
 from api.resources.common import Named
 from shop.boards.models import DeviceModel, Service
 from shop.core.models import Photo
-from shop.floor.flows import bench as flows
+from shop.floor.flows import inside
 from shop.floor.flows.testing import take_reading
 from shop.testing import actions as testing
 from shop.testing import queries as tests
@@ -53,7 +53,7 @@ class StepsAgain(Endpoint):
     @operation("lay_out_steps_again", verb="work.do", gives=StepOut, many=True)
     def post(self, call: Call, unit_id: UUID) -> list[JobStep]:
         """Lay the job sheet out again from what is known now, and list the steps that are still to be done."""
-        return queries.open_steps(flows.lay_out_again(actor=call.actor, unit_id=unit_id))
+        return queries.open_steps(inside.lay_out_again(actor=call.actor, unit_id=unit_id))
 
 
 class TickIn(Taken):
@@ -70,7 +70,7 @@ class Tick(Endpoint):
     def post(self, call: Call, unit_id: UUID, step_id: UUID) -> JobStep:
         """Record that a step was done."""
         photo_id, value = call.data["photo"], call.data["value"]
-        return flows.tick_step(actor=call.actor, unit_id=unit_id, step_id=step_id, photo_id=photo_id, value=value)
+        return inside.tick_step(actor=call.actor, unit_id=unit_id, step_id=step_id, photo_id=photo_id, value=value)
 
 
 class Untick(Endpoint):
@@ -112,7 +112,7 @@ class Fasteners(Endpoint):
     @operation("fasteners_out", verb="work.do", takes=FastenersIn, gives=FastenersOut)
     def post(self, call: Call, unit_id: UUID) -> FastenerGroup:
         """Record that fasteners came out."""
-        return flows.take_fasteners_out(actor=call.actor, unit_id=unit_id, **call.data)
+        return inside.take_fasteners_out(actor=call.actor, unit_id=unit_id, **call.data)
 
 
 class GroupOutIn(Taken):
@@ -128,7 +128,7 @@ class GroupOut(Endpoint):
     @operation("fastener_group_out", verb="work.do", takes=GroupOutIn, gives=FastenersOut)
     def post(self, call: Call, unit_id: UUID) -> FastenerGroup:
         """Record that a group of fasteners came out that the library knows."""
-        return flows.take_group_out(actor=call.actor, unit_id=unit_id, **call.data)
+        return inside.take_group_out(actor=call.actor, unit_id=unit_id, **call.data)
 
 
 class BackIn(Taken):

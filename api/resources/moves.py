@@ -10,7 +10,7 @@ from api.operation import Call, Endpoint, operation
 from api.resources.units import HoldOut, UnitOut
 from shop.boards.models import BoardRevision
 from shop.books.models import Release
-from shop.floor.flows import bench, intake, pickup, testing
+from shop.floor.flows import bench, inside, intake, pickup, testing
 from shop.floor.stages import Move
 from shop.people.models import Place
 from shop.units import actions, queries
@@ -150,7 +150,7 @@ class Revision(Endpoint):
     def post(self, call: Call, unit_id: UUID) -> Unit:
         """Record which board revision was found inside."""
         revision_id, variant = call.data["revision"], call.data["variant"]
-        bench.name_revision(
+        inside.name_revision(
             actor=call.actor, unit_id=unit_id, revision_id=revision_id, variant=variant, version=call.version
         )
         return queries.one(unit_id)
@@ -169,7 +169,7 @@ class NewRevision(Endpoint):
     @operation("found_new_revision", verb="work.do", takes=FoundRevisionIn, gives=UnitOut, if_match=True)
     def post(self, call: Call, unit_id: UUID) -> Unit:
         """Record that a board was found inside that the library does not know, and begin its entry."""
-        bench.found_new_revision(actor=call.actor, unit_id=unit_id, version=call.version, **call.data)
+        inside.found_new_revision(actor=call.actor, unit_id=unit_id, version=call.version, **call.data)
         return queries.one(unit_id)
 
 

@@ -4,7 +4,7 @@ from datetime import date, time
 
 from shop.core.actor import SYSTEM
 from shop.core.profile import change_profile
-from shop.floor.flows import bench, intake, money, pickup, quote, testing
+from shop.floor.flows import bench, inside, intake, money, pickup, quote, testing
 from shop.floor.stages import Move
 from shop.people import actions as people
 from shop.planning import actions as planning
@@ -51,12 +51,12 @@ CHANGES: list[tuple[str, str, Act]] = [
     ("flows.bench.park", "at_work", lambda j: bench.park(**at_bench(j), text="A can", hold="parts", due_on=DAY)),
     ("flows.bench.place_unit", "at_work", lambda j: bench.place_unit(**at_bench(j), place_id=j.house.benches[1].id)),
     (
-        "flows.bench.name_revision",
+        "flows.inside.name_revision",
         "at_work",
-        lambda j: bench.name_revision(**at_bench(j), revision_id=revision("QL-B1")),
+        lambda j: inside.name_revision(**at_bench(j), revision_id=revision("QL-B1")),
     ),
-    ("flows.bench.found_new_revision", "at_work", lambda j: bench.found_new_revision(**at_bench(j), marking="QL-B7")),
-    ("flows.bench.tick_step", "at_work", tick_repair),
+    ("flows.inside.found_new_revision", "at_work", lambda j: inside.found_new_revision(**at_bench(j), marking="QL-B7")),
+    ("flows.inside.tick_step", "at_work", tick_repair),
     ("work.actions.tick", "at_work", tick_repair),
     ("work.actions.untick", "mended", untick_repair),
     ("flows.bench.finish_bench", "at_work", lambda j: j.work()),
@@ -198,7 +198,7 @@ LEAVES_ALONE: list[tuple[str, str, Act]] = [
     ),
     ("flows.bench.place_unit", "queued", lambda j: bench.place_unit(**at_bench(j), place_id=shelf("Shelf B"))),
     ("flows.money.take_payment", "waits_for_deposit", lambda j: pay(j, short_by=1)),
-    ("flows.bench.lay_out_again", "at_work", lambda j: bench.lay_out_again(**at_bench(j))),
+    ("flows.inside.lay_out_again", "at_work", lambda j: inside.lay_out_again(**at_bench(j))),
     ("flows.pickup.hand_over", "ready", lambda j: j.leaves()),
 ]
 
@@ -213,7 +213,7 @@ _ELSEWHERE = {
     "books.actions": "give_back",
     "core.photos": "add_photo",
     "floor.scans": "found_place found_unit",
-    "flows.bench": "lay_out_again take_fasteners_out take_group_out",
+    "flows.inside": "lay_out_again take_fasteners_out take_group_out",
     "flows.intake": "announce record_arrival record_departure",
     "flows.lost_link": "wish_for_links",
     "flows.pickup": "bill hand_over renew_link revoke_link sell",

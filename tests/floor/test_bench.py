@@ -10,7 +10,7 @@ from shop.core.models import TrailEntry
 from shop.core.reasons import Missing, Refused
 from shop.floor.demo.journeys import Journey
 from shop.floor.demo.stock_in_trade import House
-from shop.floor.flows import bench, quote, testing
+from shop.floor.flows import bench, inside, quote, testing
 from shop.floor.stages import Move
 from shop.parts.models import Part
 from shop.people.models import Customer, Place
@@ -159,9 +159,9 @@ def test_a_board_of_another_model_is_not_this_units(queued: Journey) -> None:
     queued.start(Move.START_DIAGNOSIS, 0)
     foreign = BoardRevision.objects.get(marking="TV-041")
     with pytest.raises(Refused, match="revision_of_other_model"):
-        bench.name_revision(actor=queued.house.technician, unit_id=queued.unit.id, revision_id=foreign.id)
+        inside.name_revision(actor=queued.house.technician, unit_id=queued.unit.id, revision_id=foreign.id)
     with pytest.raises(Refused, match="revision_of_other_model"):
-        bench.name_revision(actor=queued.house.technician, unit_id=queued.unit.id, revision_id=queued.unit.id)
+        inside.name_revision(actor=queued.house.technician, unit_id=queued.unit.id, revision_id=queued.unit.id)
 
 
 def test_holds_open_change_and_lift(queued: Journey) -> None:

@@ -19,7 +19,7 @@ from shop.core.actor import Actor
 from shop.core.models import Photo, TrailEntry
 from shop.core.photos import add_photo
 from shop.core.reasons import Missing, Refused, sentence
-from shop.floor.flows import bench
+from shop.floor.flows import inside
 from shop.floor.gates import facts_of, findings_agreed
 from shop.people.models import Customer, Place, User
 from shop.quotes.models import QuoteLine, QuoteVersion
@@ -69,8 +69,8 @@ def arrive(jun: User, lantern: DeviceModel, bench_one: Place, cans: Service) -> 
 def unit(arrive: Callable[..., Unit], board: BoardRevision, technician: Actor) -> Unit:
     """Unit 0042 with its board named, 60 Hz, and its sheet laid out."""
     unit = arrive(42)
-    bench.name_revision(actor=technician, unit_id=unit.pk, revision_id=board.pk, variant="60 Hz")
-    return bench.lay_out_again(actor=technician, unit_id=unit.pk)
+    inside.name_revision(actor=technician, unit_id=unit.pk, revision_id=board.pk, variant="60 Hz")
+    return inside.lay_out_again(actor=technician, unit_id=unit.pk)
 
 
 def step(unit: Unit, code: str, ref: str = "") -> JobStep:
@@ -86,7 +86,7 @@ def tick(actor: Actor, unit: Unit, each: JobStep) -> JobStep:
         given["photo_id"] = a_photo(actor).pk
     elif each.evidence:
         given["value"] = {"volts": Decimal("0.5"), "ohms": Decimal(480)}[each.evidence]
-    return bench.tick_step(actor=actor, unit_id=unit.pk, step_id=each.pk, **given)
+    return inside.tick_step(actor=actor, unit_id=unit.pk, step_id=each.pk, **given)
 
 
 def tick_until(actor: Actor, unit: Unit, code: str) -> None:
@@ -115,20 +115,20 @@ def test_it_holds_until_the_polarity_was_photographed(unit: Unit, technician: Ac
     tick_until(technician, unit, "polarity")
     polarity = step(unit, "polarity")
     with pytest.raises(Refused, match="evidence_photo"):
-        bench.tick_step(actor=technician, unit_id=unit.pk, step_id=polarity.pk)
+        inside.tick_step(actor=technician, unit_id=unit.pk, step_id=polarity.pk)
     with pytest.raises(Refused, match="hold_point_open"):
-        bench.tick_step(actor=technician, unit_id=unit.pk, step_id=step(unit, "solder").pk)
+        inside.tick_step(actor=technician, unit_id=unit.pk, step_id=step(unit, "solder").pk)
     photo = a_photo(technician)
-    bench.tick_step(actor=technician, unit_id=unit.pk, step_id=polarity.pk, photo_id=photo.pk)
+    inside.tick_step(actor=technician, unit_id=unit.pk, step_id=polarity.pk, photo_id=photo.pk)
     polarity.refresh_from_db()
     assert polarity.photo == photo
-    assert bench.tick_step(actor=technician, unit_id=unit.pk, step_id=step(unit, "solder").pk).done_at
+    assert inside.tick_step(actor=technician, unit_id=unit.pk, step_id=step(unit, "solder").pk).done_at
 
 
 def test_it_keeps_a_steps_reading_with_the_units_others(unit: Unit, technician: Actor, jun: User) -> None:
     tick_until(technician, unit, "resistance")
     rails = step(unit, "resistance")
-    bench.tick_step(actor=technician, unit_id=unit.pk, step_id=rails.pk, value=Decimal("480.5"))
+    inside.tick_step(actor=technician, unit_id=unit.pk, step_id=rails.pk, value=Decimal("480.5"))
     reading = Reading.objects.get(unit=unit)
     assert (reading.name, reading.quantity, reading.value, reading.by) == (rails.words[:80], "Ω", Decimal("480.5"), jun)
 
@@ -136,12 +136,12 @@ def test_it_keeps_a_steps_reading_with_the_units_others(unit: Unit, technician: 
 def test_it_keeps_no_reading_of_a_step_that_was_refused(unit: Unit, technician: Actor) -> None:
     DeviceModel.objects.update(mains_inside=True)
     JobStep.objects.filter(unit=unit).delete()
-    bench.lay_out_again(actor=technician, unit_id=unit.pk)
+    inside.lay_out_again(actor=technician, unit_id=unit.pk)
     discharge = step(unit, "discharge")
     with pytest.raises(Refused, match="still_charged"):
-        bench.tick_step(actor=technician, unit_id=unit.pk, step_id=discharge.pk, value=Decimal(60))
+        inside.tick_step(actor=technician, unit_id=unit.pk, step_id=discharge.pk, value=Decimal(60))
     assert not Reading.objects.filter(unit=unit).exists()
-    bench.tick_step(actor=technician, unit_id=unit.pk, step_id=discharge.pk, value=Decimal("0.3"))
+    inside.tick_step(actor=technician, unit_id=unit.pk, step_id=discharge.pk, value=Decimal("0.3"))
     assert Reading.objects.get(unit=unit).quantity == "V"
 
 
@@ -150,7 +150,7 @@ def test_a_reading_that_is_no_figure_leaves_the_step_open(unit: Unit, technician
     rails = step(unit, "resistance")
     for value in ("Infinity", "NaN"):
         with pytest.raises(Refused):
-            bench.tick_step(actor=technician, unit_id=unit.pk, step_id=rails.pk, value=Decimal(value))
+            inside.tick_step(actor=technician, unit_id=unit.pk, step_id=rails.pk, value=Decimal(value))
     rails.refresh_from_db()
     assert not rails.done_at
 
@@ -159,7 +159,7 @@ def test_a_second_tick_keeps_no_second_reading(unit: Unit, technician: Actor) ->
     tick_until(technician, unit, "resistance")
     rails = step(unit, "resistance")
     for _tap in range(2):
-        bench.tick_step(actor=technician, unit_id=unit.pk, step_id=rails.pk, value=Decimal(480))
+        inside.tick_step(actor=technician, unit_id=unit.pk, step_id=rails.pk, value=Decimal(480))
     assert Reading.objects.filter(unit=unit).count() == 1
 
 
@@ -210,7 +210,7 @@ def test_it_refuses_a_place_of_a_finding_that_is_no_figure(unit: Unit, technicia
 def test_a_finding_is_mended_by_its_step_and_settled_by_its_tick(unit: Unit, technician: Actor) -> None:
     finding, noted = found(technician, unit, text="below C2"), found(technician, unit, "corrosion", repair="")
     assert mends(unit) == []
-    bench.lay_out_again(actor=technician, unit_id=unit.pk)
+    inside.lay_out_again(actor=technician, unit_id=unit.pk)
     (said,) = mends(unit)
     assert said.startswith("Lifted pad (below C2)")
     tick(technician, unit, step(unit, "repair"))
@@ -226,23 +226,23 @@ def test_a_finding_is_mended_by_its_step_and_settled_by_its_tick(unit: Unit, tec
 def test_each_of_two_findings_in_the_same_words_is_mended(unit: Unit, technician: Actor) -> None:
     for _each in range(2):
         found(technician, unit)
-    bench.lay_out_again(actor=technician, unit_id=unit.pk)
+    inside.lay_out_again(actor=technician, unit_id=unit.pk)
     first, _second = (each for each in queries.open_steps(unit) if each.code == "repair")
     tick(technician, unit, first)
     assert Finding.objects.filter(settled_at=None).count() == 1
-    bench.lay_out_again(actor=technician, unit_id=unit.pk)
+    inside.lay_out_again(actor=technician, unit_id=unit.pk)
     assert len(mends(unit)) == 1
 
 
 def test_a_repair_that_was_unticked_is_to_be_done_again(unit: Unit, technician: Actor) -> None:
     finding = found(technician, unit)
-    bench.lay_out_again(actor=technician, unit_id=unit.pk)
+    inside.lay_out_again(actor=technician, unit_id=unit.pk)
     mend = step(unit, "repair")
     tick(technician, unit, mend)
     actions.untick(actor=technician, unit_id=unit.pk, step_id=mend.pk)
     (entry,) = trail_of(unit, "step_unticked")
     assert entry.before == "repair"
-    bench.lay_out_again(actor=technician, unit_id=unit.pk)
+    inside.lay_out_again(actor=technician, unit_id=unit.pk)
     assert len(mends(unit)) == 1
     tick(technician, unit, step(unit, "repair"))
     finding.refresh_from_db()
@@ -283,10 +283,10 @@ def test_a_customers_finding_waits_for_her_word_where_it_was_offered(adas: Unit,
 
 def test_the_step_of_an_offered_repair_comes_after_the_approval(adas: Unit, technician: Actor, cans: Service) -> None:
     offered = found(technician, adas, "broken_trace", repair="offered", price_minor=1500)
-    bench.lay_out_again(actor=technician, unit_id=adas.pk)
+    inside.lay_out_again(actor=technician, unit_id=adas.pk)
     assert mends(adas) == []
     quoted(adas, offered)
-    bench.lay_out_again(actor=technician, unit_id=adas.pk)
+    inside.lay_out_again(actor=technician, unit_id=adas.pk)
     assert [words.split(":")[0] for words in mends(adas)] == ["Broken trace"]
 
 
@@ -357,8 +357,8 @@ def test_a_unit_keeps_its_edition_while_the_library_learns(
     correct(technician, board)
     unit.refresh_from_db()
     other = arrive(43)
-    bench.name_revision(actor=technician, unit_id=other.pk, revision_id=board.pk, variant="50 Hz")
-    bench.lay_out_again(actor=technician, unit_id=other.pk)
+    inside.name_revision(actor=technician, unit_id=other.pk, revision_id=board.pk, variant="50 Hz")
+    inside.lay_out_again(actor=technician, unit_id=other.pk)
     other.refresh_from_db()
     assert unit.edition is not None
     assert other.edition is not None
@@ -377,7 +377,7 @@ def test_a_new_layout_takes_what_the_library_learned_while_nothing_was_done_by_t
     for code in ("test_before", "unplug", "discharge"):
         tick(technician, unit, step(unit, code))
     correct(technician, board)
-    bench.lay_out_again(actor=technician, unit_id=unit.pk)
+    inside.lay_out_again(actor=technician, unit_id=unit.pk)
     unit.refresh_from_db()
     assert unit.edition is not None
     assert unit.edition.number == 2
@@ -389,7 +389,7 @@ def test_a_new_layout_takes_a_corrected_value_though_no_placement_came_or_went(
     unit: Unit, technician: Actor, board: BoardRevision
 ) -> None:
     put_placement(actor=technician, revision_id=board.pk, spot=replace(CANS[1], positive=Points.RIGHT))
-    bench.lay_out_again(actor=technician, unit_id=unit.pk)
+    inside.lay_out_again(actor=technician, unit_id=unit.pk)
     assert fits(unit)["C2"].endswith("plus to the right")
 
 
@@ -398,7 +398,7 @@ def test_a_new_layout_keeps_the_edition_that_something_was_done_by(
 ) -> None:
     tick_until(technician, unit, "refresh")
     correct(technician, board)
-    bench.lay_out_again(actor=technician, unit_id=unit.pk)
+    inside.lay_out_again(actor=technician, unit_id=unit.pk)
     unit.refresh_from_db()
     assert unit.edition is not None
     assert unit.edition.number == 1
@@ -413,7 +413,7 @@ def test_naming_the_same_board_again_keeps_the_edition_that_something_was_done_b
 ) -> None:
     tick_until(technician, unit, "refresh")
     correct(technician, board)
-    bench.name_revision(actor=technician, unit_id=unit.pk, revision_id=board.pk, variant="50 Hz")
+    inside.name_revision(actor=technician, unit_id=unit.pk, revision_id=board.pk, variant="50 Hz")
     unit.refresh_from_db()
     assert unit.edition is not None
     assert (unit.edition.number, unit.variant) == (1, "50 Hz")
@@ -421,12 +421,12 @@ def test_naming_the_same_board_again_keeps_the_edition_that_something_was_done_b
 
 def test_it_names_one_of_the_boards_variants_or_none(unit: Unit, technician: Actor, board: BoardRevision) -> None:
     with pytest.raises(Refused) as refused:
-        bench.name_revision(actor=technician, unit_id=unit.pk, revision_id=board.pk, variant="55 Hz")
+        inside.name_revision(actor=technician, unit_id=unit.pk, revision_id=board.pk, variant="55 Hz")
     assert (refused.value.code, refused.value.reasons[0].field) == ("not_a_choice", "variant")
     unit.refresh_from_db()
     assert unit.variant == "60 Hz"
-    bench.name_revision(actor=technician, unit_id=unit.pk, revision_id=board.pk)
-    bench.lay_out_again(actor=technician, unit_id=unit.pk)
+    inside.name_revision(actor=technician, unit_id=unit.pk, revision_id=board.pk)
+    inside.lay_out_again(actor=technician, unit_id=unit.pk)
     assert "look whether an old one is there" in fits(unit)["C61"]
 
 
@@ -434,15 +434,15 @@ def test_a_board_that_nobody_knew_is_entered_while_the_job_is_done(
     arrive: Callable[..., Unit], technician: Actor
 ) -> None:
     unit = arrive(44)
-    bench.found_new_revision(actor=technician, unit_id=unit.pk, marking="QL-D9", how_to_tell="one chip")
-    bench.lay_out_again(actor=technician, unit_id=unit.pk)
+    inside.found_new_revision(actor=technician, unit_id=unit.pk, marking="QL-D9", how_to_tell="one chip")
+    inside.lay_out_again(actor=technician, unit_id=unit.pk)
     unit.refresh_from_db()
     assert unit.revision is not None
     assert (unit.revision.marking, unit.edition, fits(unit)) == ("QL-D9", None, {})
     assert step(unit, "service").words == "Replace the cans"
     measure_board(actor=technician, revision_id=unit.revision.pk, board_mm=(160.0, 110.0))
     put_placement(actor=technician, revision_id=unit.revision.pk, spot=can("C1"))
-    bench.lay_out_again(actor=technician, unit_id=unit.pk)
+    inside.lay_out_again(actor=technician, unit_id=unit.pk)
     assert fits(unit) == {"C1": "Fit C1: 100 µF 16 V, plus to the left"}
     assert "service" not in [each.code for each in queries.open_steps(unit)]
 
@@ -452,11 +452,11 @@ def test_a_marking_that_is_known_or_of_another_model_is_refused(
 ) -> None:
     unit = arrive(45)
     with pytest.raises(Refused, match="revision_taken"):
-        bench.found_new_revision(actor=technician, unit_id=unit.pk, marking="ql-b2")
+        inside.found_new_revision(actor=technician, unit_id=unit.pk, marking="ql-b2")
     vesper = add_model(actor=technician, maker="Tessaro", name="Vesper 2")
     foreign = add_revision(actor=technician, model_id=vesper.pk, marking="TV-1")
     with pytest.raises(Refused, match="revision_of_other_model"):
-        bench.name_revision(actor=technician, unit_id=unit.pk, revision_id=foreign.pk)
+        inside.name_revision(actor=technician, unit_id=unit.pk, revision_id=foreign.pk)
     unit.refresh_from_db()
     assert (unit.revision, unit.edition) == (None, None)
 
@@ -469,23 +469,23 @@ def test_one_tap_takes_a_group_out_and_marks_the_unit_open(
 ) -> None:
     unit = arrive(46, opened=False)
     for _tap in range(2):
-        bench.take_group_out(actor=technician, unit_id=unit.pk, label="A", missing=1)
+        inside.take_group_out(actor=technician, unit_id=unit.pk, label="A", missing=1)
     unit.refresh_from_db()
     assert unit.opened
     assert len(trail_of(unit, "opened")) == 1
     assert [(group.label, group.out) for group in queries.fasteners(unit)] == [("A", 1)]
     with pytest.raises(Missing):
-        bench.take_group_out(actor=technician, unit_id=unit.pk, label="Z")
+        inside.take_group_out(actor=technician, unit_id=unit.pk, label="Z")
 
 
 def test_the_counter_works_at_no_bench(unit: Unit, helper: Actor, board: BoardRevision) -> None:
     about: dict[str, Any] = {"actor": helper, "unit_id": unit.pk}
     for act in (
-        lambda: bench.lay_out_again(**about),
-        lambda: bench.take_group_out(**about, label="A"),
-        lambda: bench.name_revision(**about, revision_id=board.pk),
-        lambda: bench.found_new_revision(**about, marking="QL-E1"),
-        lambda: bench.tick_step(**about, step_id=step(unit, "unplug").pk),
+        lambda: inside.lay_out_again(**about),
+        lambda: inside.take_group_out(**about, label="A"),
+        lambda: inside.name_revision(**about, revision_id=board.pk),
+        lambda: inside.found_new_revision(**about, marking="QL-E1"),
+        lambda: inside.tick_step(**about, step_id=step(unit, "unplug").pk),
     ):
         with pytest.raises(Refused, match="not_permitted"):
             act()
@@ -493,4 +493,4 @@ def test_the_counter_works_at_no_bench(unit: Unit, helper: Actor, board: BoardRe
 
 def test_a_sheet_is_laid_out_again_at_the_bench_only(unit: Unit, technician: Actor) -> None:
     with pytest.raises(Refused, match="not_at_bench"):
-        bench.lay_out_again(actor=technician, unit_id=in_testing(unit).pk)
+        inside.lay_out_again(actor=technician, unit_id=in_testing(unit).pk)

@@ -11,7 +11,7 @@ from shop.core import clock
 from shop.core.actor import Actor, Role
 from shop.floor.demo.pictures import photo
 from shop.floor.demo.stock_in_trade import House
-from shop.floor.flows import bench, intake, money, pickup, quote, testing
+from shop.floor.flows import bench, inside, intake, money, pickup, quote, testing
 from shop.floor.flows.intake import WriteUp
 from shop.floor.stages import Move
 from shop.people.models import Customer
@@ -85,7 +85,7 @@ class Journey:
         """Tick so many open steps, or all."""
         for step in open_steps(self.unit)[:count]:
             with self.at(0.1):
-                bench.tick_step(
+                inside.tick_step(
                     actor=self.house.technician, unit_id=self.unit.id, step_id=step.id, **self._evidence(step.evidence)
                 )  # fmt: skip
         return self
@@ -102,9 +102,9 @@ class Journey:
         with self.at(0.2):
             actor, known = self.house.technician, known_screws(self.unit)
             for screw in known:
-                bench.take_group_out(actor=actor, unit_id=self.unit.id, label=screw.label)
+                inside.take_group_out(actor=actor, unit_id=self.unit.id, label=screw.label)
             if not known:
-                bench.take_fasteners_out(actor=actor, unit_id=self.unit.id, where="rear edge", kind="cross", count=4)
+                inside.take_fasteners_out(actor=actor, unit_id=self.unit.id, where="rear edge", kind="cross", count=4)
         return self
 
     def look_inside(self, marking: str) -> "Journey":
@@ -114,7 +114,7 @@ class Journey:
             revision = BoardRevision.objects.get(marking=marking)
             known = latest(revision)
             variant = known.variants[-1] if known and known.variants else ""
-            bench.name_revision(actor=actor, unit_id=self.unit.id, revision_id=revision.id, variant=variant)
+            inside.name_revision(actor=actor, unit_id=self.unit.id, revision_id=revision.id, variant=variant)
             self.picture("board", "board")
             self.measure("4.61")
         self.ticks()

@@ -3,7 +3,7 @@
 from django.http import QueryDict
 
 from shop.core.actor import Actor
-from shop.floor.flows import bench, testing
+from shop.floor.flows import bench, inside, testing
 from shop.screens.http import given_uuid
 from shop.screens.verbs.common import (
     Files,
@@ -27,7 +27,7 @@ def tick(actor: Actor, unit: Unit, post: QueryDict, files: Files) -> None:
     """Tick a step."""
     step, photo = needed_uuid(post, "step", "Step"), sent_photo(actor, files)
     value = given_figure(post, "value", "Reading")
-    bench.tick_step(actor=actor, unit_id=unit.id, step_id=step, photo_id=photo, value=value)
+    inside.tick_step(actor=actor, unit_id=unit.id, step_id=step, photo_id=photo, value=value)
 
 
 def untick(actor: Actor, unit: Unit, post: QueryDict, _files: Files) -> None:
@@ -37,7 +37,7 @@ def untick(actor: Actor, unit: Unit, post: QueryDict, _files: Files) -> None:
 
 def fasteners_out(actor: Actor, unit: Unit, post: QueryDict, _files: Files) -> None:
     """Count fasteners into their bag."""
-    bench.take_fasteners_out(
+    inside.take_fasteners_out(
         actor=actor,
         unit_id=unit.id,
         where=post.get("where", ""),
@@ -49,7 +49,7 @@ def fasteners_out(actor: Actor, unit: Unit, post: QueryDict, _files: Files) -> N
 def group_out(actor: Actor, unit: Unit, post: QueryDict, _files: Files) -> None:
     """Take a group of fasteners out that the library knows."""
     missing = given_number(post, "missing", "Missing on arrival") if post.get("missing", "").strip() else 0
-    bench.take_group_out(actor=actor, unit_id=unit.id, label=post.get("label", ""), missing=missing)
+    inside.take_group_out(actor=actor, unit_id=unit.id, label=post.get("label", ""), missing=missing)
 
 
 def fasteners_back(actor: Actor, unit: Unit, post: QueryDict, _files: Files) -> None:
@@ -76,19 +76,19 @@ def fasteners_off(actor: Actor, unit: Unit, post: QueryDict, _files: Files) -> N
 def revision(actor: Actor, unit: Unit, post: QueryDict, _files: Files) -> None:
     """Name the board revision, and its variant."""
     found, variant = needed_uuid(post, "revision", "Board revision"), post.get("variant", "")
-    bench.name_revision(actor=actor, unit_id=unit.id, revision_id=found, variant=variant)
+    inside.name_revision(actor=actor, unit_id=unit.id, revision_id=found, variant=variant)
 
 
 def new_revision(actor: Actor, unit: Unit, post: QueryDict, _files: Files) -> None:
     """Begin the library's entry of a board that it does not know."""
-    bench.found_new_revision(
+    inside.found_new_revision(
         actor=actor, unit_id=unit.id, marking=post.get("marking", ""), how_to_tell=post.get("how_to_tell", "")
     )  # fmt: skip
 
 
 def sheet_again(actor: Actor, unit: Unit, _post: QueryDict, _files: Files) -> None:
     """Lay the job sheet out again from what the library and the findings say now."""
-    bench.lay_out_again(actor=actor, unit_id=unit.id)
+    inside.lay_out_again(actor=actor, unit_id=unit.id)
 
 
 def reading(actor: Actor, unit: Unit, post: QueryDict, files: Files) -> None:
