@@ -8,29 +8,25 @@ import hashlib
 import json
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import asdict, dataclass, replace
-from datetime import UTC, date, datetime, time, timedelta
+from dataclasses import asdict, dataclass
+from datetime import datetime, timedelta
 from uuid import UUID
-from zoneinfo import ZoneInfo
 
 from shop.core import clock
 from shop.core.models import ShopProfile
 from shop.core.profile import profile
 from shop.people.models import Place, User
 from shop.people.queries import benches, technicians
-from shop.planning.assigning.plan_facts import SLOT_MINUTES, Bench, Fixed, Job, Placement, ShopFacts, Step, Technician
+from shop.planning.assigning.plan_facts import SLOT_MINUTES, Bench, Placement, ShopFacts, Technician
 from shop.planning.calendars import Calendars, calendars
+from shop.planning.jobs import Seats, jobs_of
 from shop.planning.models import TechnicianSkill
-from shop.planning.unit_work import DIAGNOSIS, GENERAL, Piece, UnitWork, folded, work_left
-from shop.planning.worktime.working_time import Span, spans_between, to_slots
+from shop.planning.slots import SLOT, Slots, slot_start
+from shop.planning.unit_work import GENERAL, UnitWork, folded, work_left
+from shop.planning.worktime.working_time import Span, spans_between
 
-SLOT = timedelta(minutes=SLOT_MINUTES)
 # How far is planned ahead: twice what the work would take, at least so many days, at most half a year.
 LEAST_DAYS, MOST_DAYS = 28, 183
-# How much a minute of lateness weighs: a comeback under warranty four times, one that goes first above all.
-USUAL, COMEBACK, FIRST = 10, 40, 1000
-# Without a promise: a diagnosis is wanted within so many days of arrival. An assumption.
-DIAGNOSIS_DAYS = 5
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,7 +97,7 @@ def assemble(
     until = start + horizon * SLOT
     spans = {str(one.pk): spans_between(known.of[one.pk], start, until) for one in people}
     wanted = {piece.skill for work in plannable for piece in work.pieces if piece.attended}
-    slots = _Slots(start, shop, horizon)
+    slots = Slots(start, shop, horizon)
     benches_there = _benches(places, people, plannable)
     facts = ShopFacts(
         technicians=tuple(
@@ -109,7 +105,7 @@ def assemble(
             for one in people
         ),
         benches=tuple(bench for bench, _place in benches_there),
-        jobs=_jobs(plannable, slots, _Seats(benches_there, people), previous or {}),
+        jobs=jobs_of(plannable, slots, Seats(benches_there, people), previous or {}),
         horizon_slots=horizon,
     )
     return Gathered(
@@ -123,12 +119,6 @@ def assemble(
         calendars=known,
         shop=shop,
     )
-
-
-def slot_start(moment: datetime) -> datetime:
-    """Return when the slot that a moment lies in began: whole quarters of an hour in UTC."""
-    whole = moment.astimezone(UTC).replace(second=0, microsecond=0)
-    return whole - timedelta(minutes=whole.minute % SLOT_MINUTES)
 
 
 def _days_ahead(works: Iterable[UnitWork], shop: ShopProfile, people: int) -> int:
@@ -177,96 +167,3 @@ def _benches(
 
 def _equipment(place: Place) -> frozenset[str]:
     return frozenset(folded(str(word)) for word in place.equipment)
-
-
-@dataclass(frozen=True, slots=True)
-class _Slots:
-    """How days and spans read in slots from a start."""
-
-    start: datetime
-    shop: ShopProfile
-    horizon: int
-
-    def of(self, spans: Iterable[Span]) -> tuple[tuple[int, int], ...]:
-        return tuple(to_slots(spans, self.start, SLOT_MINUTES, self.horizon))
-
-    def begin_of(self, day: date) -> int:
-        """Return the slot at which a local day begins; below 0 for a day that is over."""
-        midnight = datetime.combine(day, time(0), ZoneInfo(self.shop.time_zone))
-        return (midnight.astimezone(UTC) - self.start) // SLOT
-
-
-class _Seats:
-    """Who sits where with what has begun: one unit at a time for each person, one for each room of a bench."""
-
-    def __init__(self, there: Sequence[tuple[Bench, Place | None]], people: Iterable[User]) -> None:
-        self.free = list(there)
-        self.here = {one.pk for one in people}
-        self.busy: set[UUID] = set()
-
-    def begun(self, work: UnitWork) -> Fixed | None:
-        """Return where and by whom a unit's first piece goes on now, or None when it is not in anybody's hands."""
-        who = work.worked_by
-        if who not in self.here or who in self.busy or not self.free or not work.pieces[0].attended:
-            return None
-        seat = next((seat for seat in self.free if seat[1] and seat[1].pk == work.at_bench), self.free[0])
-        self.free.remove(seat)
-        self.busy.add(who)
-        return Fixed(str(who), seat[0].key, 0)
-
-
-def _jobs(
-    works: Sequence[UnitWork], slots: _Slots, seats: _Seats, previous: Mapping[UUID, Sequence[Placement]]
-) -> tuple[Job, ...]:
-    """Return the jobs in the order of their numbers. Of several units in one person's hands the last taken up is begun.
-
-    The others stay with that person, as do pinned ones with theirs.
-    """
-    latest_first = sorted(works, key=lambda work: work.unit.stage_since, reverse=True)
-    begun = {work.unit.pk: seats.begun(work) for work in latest_first}
-    return tuple(_job(work, slots, begun[work.unit.pk], seats.here, previous) for work in works)
-
-
-def _job(
-    work: UnitWork,
-    slots: _Slots,
-    begun: Fixed | None,
-    here: set[UUID],
-    previous: Mapping[UUID, Sequence[Placement]],
-) -> Job:
-    unit = work.unit
-    steps = [_step(piece) for piece in work.pieces]
-    if begun:
-        steps[0] = replace(steps[0], fixed=begun)
-    keeper = work.pinned if work.pinned in here else work.worked_by if not begun else None
-    return Job(
-        key=str(unit.pk),
-        label=str(unit),
-        steps=tuple(steps),
-        release_slot=max(0, slots.begin_of(work.parts_due)) if work.parts_due else 0,
-        due_slot=_due(work, slots),
-        weight=FIRST if work.first else COMEBACK if work.comeback else USUAL,
-        pinned=str(keeper) if keeper in here else None,
-        previous=tuple(previous.get(unit.pk, ())),
-    )
-
-
-def _step(piece: Piece) -> Step:
-    return Step(
-        key=piece.key,
-        minutes=piece.left_min,
-        skill=piece.skill if piece.attended else "",
-        equipment=piece.equipment,
-        attended=piece.attended,
-        kind=piece.like,
-    )
-
-
-def _due(work: UnitWork, slots: _Slots) -> int | None:
-    """Return the slot by which a unit is promised: the end of that day. One that goes first is due at once."""
-    if work.first:
-        return 0
-    promised = work.unit.promised_on
-    if promised is None and work.pieces[0].kind == DIAGNOSIS:
-        promised = clock.day_of(work.unit.received_at, slots.shop.time_zone) + timedelta(days=DIAGNOSIS_DAYS)
-    return slots.begin_of(promised + timedelta(days=1)) if promised else None

@@ -9,8 +9,9 @@ from shop.core.models import DueWork
 from shop.core.reasons import Reason
 from shop.planning import solving
 from shop.planning.assigning import plan_facts
-from shop.planning.gathering import gather, slot_start
+from shop.planning.gathering import gather
 from shop.planning.models import Plan
+from shop.planning.slots import slot_start
 from shop.planning.solve_apart import Answer
 from shop.planning.storing import Writer, previous_of, reasons_text
 

@@ -16,7 +16,8 @@ from shop.core.reasons import Reason
 from shop.planning.assigning import plan_facts
 from shop.planning.assigning.plan_facts import SLOT_MINUTES, Placement
 from shop.planning.forecasting import Foreseen, Given, foresee, order_of
-from shop.planning.gathering import USUAL, Gathered
+from shop.planning.gathering import Gathered
+from shop.planning.jobs import USUAL
 from shop.planning.keeping import outcomes
 from shop.planning.models import Plan, PlanStep, PlanUnit, PlanUnplanned, Precedence, Promise
 from shop.planning.promises.calibration import percent_to_use

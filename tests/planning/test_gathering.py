@@ -12,7 +12,8 @@ from shop.core.models import ShopProfile
 from shop.people.models import Place, User
 from shop.planning import actions
 from shop.planning.assigning.plan_facts import Job
-from shop.planning.gathering import COMEBACK, FIRST, USUAL, Gathered, gather
+from shop.planning.gathering import Gathered, gather
+from shop.planning.jobs import COMEBACK, FIRST, USUAL
 from shop.quotes.models import Decision, QuoteVersion
 from shop.testing.actions import retire_test_point
 from shop.testing.models import TestPoint

@@ -16,9 +16,11 @@ from shop.people.models import User
 from shop.planning import solving
 from shop.planning.assigning.plan_facts import SLOT_MINUTES, Job, ShopFacts, Step, Technician
 from shop.planning.assigning.plan_facts import Plan as PlanMade
-from shop.planning.gathering import FIRST, USUAL, Gathered, gather, slot_start
+from shop.planning.gathering import Gathered, gather
+from shop.planning.jobs import FIRST, USUAL
 from shop.planning.models import Plan
 from shop.planning.plans import current
+from shop.planning.slots import slot_start
 from shop.planning.storing import previous_of
 from shop.planning.unit_work import GENERAL, Piece, pieces_of_services
 from shop.planning.worktime.working_time import Span, spans_between, to_slots
