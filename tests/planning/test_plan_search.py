@@ -9,19 +9,20 @@ import pytest
 from shop.planning.assigning import improving
 from shop.planning.assigning.assignment import EFFORTS, assign
 from shop.planning.assigning.bounding import bound
-from shop.planning.assigning.compiled.annealing import State, by_start, settle, state_of, worth
-from shop.planning.assigning.compiled.laying import FIRST
-from shop.planning.assigning.compiled.moves import ORDER, TRIED, TRIED_WHO, WHO, draw_move, undo
+from shop.planning.assigning.compiled.annealing import State, anneal, by_start, drop, settle, state_of, worth
+from shop.planning.assigning.compiled.moves import ORDER, TRIED, TRIED_WHO, WHO, draw_move
+from shop.planning.assigning.compiled.present import FIRST
 from shop.planning.assigning.compiled.ranks import moved, rank, ranks_of
 from shop.planning.assigning.compiled.rows import Rows, rows_of
 from shop.planning.assigning.dispatching import dispatched
 from shop.planning.assigning.exact import Limits, solve_exactly
-from shop.planning.assigning.improving import Search, improve
+from shop.planning.assigning.improving import Search, improve, usual_delay
 from shop.planning.assigning.laying import Ground, Layout, laid_before_tasks, lay
 from shop.planning.assigning.levelling import Levels
 from shop.planning.assigning.plan_facts import Bench, Goal, Plan, ShopFacts, Step
 from shop.planning.assigning.plan_tables import NOBODY, tabulate
 from shop.planning.assigning.replanning import Kept
+from tests.benchmarks.tight_shops import Tight, draw
 from tests.planning.plan_checks import broken_rules
 from tests.planning.plan_shop import ALWAYS, any_shop, job, person, shop
 
@@ -57,6 +58,18 @@ def present(ground: Ground, state: State) -> Layout:
     return lay(ground, state.lines[ORDER].tolist(), state.lines[WHO].tolist())
 
 
+def tried(rows: Rows, state: State, since: int, until: int, limit: float = np.inf) -> tuple[int, int]:
+    """Return the value of what is tried, or more than the limit, and how far it was laid out."""
+    lines = state.lines
+    return worth(rows, state.laid, lines[TRIED], lines[TRIED_WHO], state.present, since, until, limit)
+
+
+def taken(rows: Rows, state: State, since: int, until: int) -> None:
+    """Make what is tried the present order."""
+    value, _reached = tried(rows, state, since, until)
+    settle(rows, state, since, until, value)
+
+
 def drawn(rows: Rows, state: State, dice: np.random.Generator) -> tuple[int, int]:
     return draw_move(state.lines, rows.tasks, rows.slots, rows.able, dice)
 
@@ -64,7 +77,7 @@ def drawn(rows: Rows, state: State, dice: np.random.Generator) -> tuple[int, int
 @pytest.mark.parametrize("benches", ["plenty", "scarce"])
 def test_what_is_tried_counts_what_laying_it_out_gives(benches: str) -> None:
     """Changes are tried, some taken, some taken back; all along the values are those of the plain reckoning."""
-    tried = 0
+    seen = 0
     for number, ground in enumerate(grounds() if benches == "plenty" else scarce_grounds()):
         rows, state = begun(ground)
         assert rows.scarce == (benches == "scarce")
@@ -73,16 +86,45 @@ def test_what_is_tried_counts_what_laying_it_out_gives(benches: str) -> None:
             since, until = drawn(rows, state, dice)
             if since < 0:
                 continue
-            laid = lay(ground, state.lines[TRIED].tolist(), state.lines[TRIED_WHO].tolist())
-            assert worth(rows, state, since, np.inf) == laid.value
-            assert worth(rows, state, since, laid.value - 1) > laid.value - 1
-            tried += 1
+            order, who = state.lines[TRIED].tolist(), state.lines[TRIED_WHO].tolist()
+            laid = lay(ground, order, who)
+            assert tried(rows, state, since, until, laid.value - 1)[0] > laid.value - 1
+            drop(rows, state, since, until, len(ground.tasks))
+            state.lines[TRIED], state.lines[TRIED_WHO] = order, who
+            assert tried(rows, state, since, until)[0] == laid.value
+            seen += 1
             if turn % 3:
-                undo(state.lines, since, until)
+                drop(rows, state, since, until, len(ground.tasks))
             else:
-                settle(rows, state, since)
+                settle(rows, state, since, until, laid.value)
             assert state.values[0] == present(ground, state).value
-    assert tried > 500
+    assert seen > 500
+
+
+@pytest.mark.parametrize("nights", [False, True])
+def test_most_of_what_is_refused_is_refused_without_laying_out_the_rest(*, nights: bool) -> None:
+    """Never wrongly without nights, where the tangent is below the value by proof; seldom with them."""
+    ground = Ground(tabulate(draw(Tight(40, 4, 0.6, 0.4, 1, nights=nights))))
+    rows, state = begun(ground)
+    usual, dice = usual_delay(ground), np.random.default_rng(1)
+    levels = ranks_of(Levels(ground), rows.at, 0)
+    laid, wrongly = {True: [0], False: [0]}, 0
+    for _ in range(20):
+        anneal(rows, state, levels, dice, 0.1 * usual, 0.1 * usual, 200_000)
+        for _ in range(200):
+            since, until = drawn(rows, state, dice)
+            if since < 0:
+                continue
+            limit = state.values[0] + 0.1 * usual * dice.exponential()
+            value = lay(ground, state.lines[TRIED].tolist(), state.lines[TRIED_WHO].tolist()).value
+            found, reached = tried(rows, state, since, until, limit)
+            assert found == value or found > limit
+            laid[value > limit].append(reached - since)
+            wrongly += value <= limit < found
+            drop(rows, state, since, until, reached)
+    assert wrongly <= (0.05 * len(laid[False]) if nights else 0)
+    assert len(laid[False]) > 100
+    assert np.mean(laid[True]) < 0.4 * np.mean(laid[False])
 
 
 @pytest.mark.parametrize("benches", ["plenty", "scarce"])
@@ -91,13 +133,13 @@ def test_a_change_keeps_the_order_of_each_job_and_gives_work_to_those_who_can(be
         rows, state = begun(ground)
         dice = np.random.default_rng(2)
         for _ in range(200):
-            since, _until = drawn(rows, state, dice)
+            since, until = drawn(rows, state, dice)
             if since >= 0:
                 places = {task: place for place, task in enumerate(state.lines[TRIED].tolist())}
                 assert len(places) == len(ground.tasks)
                 assert all(t.pred == NOBODY or places[t.pred] < places[n] for n, t in enumerate(ground.tasks))
                 assert all(state.lines[TRIED_WHO, n] in t.slots for n, t in enumerate(ground.tasks))
-                settle(rows, state, since)
+                taken(rows, state, since, until)
 
 
 def test_order_by_start_changes_no_start() -> None:
@@ -105,9 +147,9 @@ def test_order_by_start_changes_no_start() -> None:
         rows, state = begun(ground)
         dice = np.random.default_rng(4)
         for _ in range(30):
-            since, _until = drawn(rows, state, dice)
+            since, until = drawn(rows, state, dice)
             if since >= 0:
-                settle(rows, state, since)
+                taken(rows, state, since, until)
         before = present(ground, state)
         by_start(rows, state)
         assert present(ground, state).start == before.start
@@ -121,9 +163,9 @@ def test_a_layout_laid_in_its_own_order_is_the_same(benches: str) -> None:
         rows, state = begun(ground)
         dice = np.random.default_rng(number)
         for _ in range(60):
-            since, _until = drawn(rows, state, dice)
+            since, until = drawn(rows, state, dice)
             if since >= 0:
-                settle(rows, state, since)
+                taken(rows, state, since, until)
                 layout = present(ground, state)
                 assert lay(ground, layout.order, layout.who) == layout
 
@@ -143,16 +185,16 @@ def test_ranks_are_those_of_the_plain_reckoning(seed: int) -> None:
     ranks = ranks._replace(holds=False, soon=False)
     dice, seen = np.random.default_rng(seed), set()
     for _ in range(300):
-        since, _until = drawn(rows, state, dice)
+        since, until = drawn(rows, state, dice)
         if since >= 0:
-            settle(rows, state, since)
+            taken(rows, state, since, until)
         layout = present(ground, state)
-        found = rank(ranks, state.lines[ORDER], state.lines[WHO], state.times, rows.slots)
+        found = rank(ranks, state.lines[ORDER], state.lines[WHO], state.present.times, rows.slots)
         assert (layout.value, *found[:3]) == levels.measure(layout)
         assert found[3] == 0
-        late = rank(ranks._replace(soon=True), state.lines[ORDER], state.lines[WHO], state.times, rows.slots)[3]
+        late = rank(ranks._replace(soon=True), state.lines[ORDER], state.lines[WHO], state.present.times, rows.slots)[3]
         assert late == sum(layout.job_end[job] for job in ground.tables.last_task)
-        assert moved(ranks, state.lines[WHO], state.times[FIRST]) == len(kept.moved(layout))
+        assert moved(ranks, state.lines[WHO], state.present.times[FIRST]) == len(kept.moved(layout))
         seen.add(found)
     assert len(seen) > 5
 

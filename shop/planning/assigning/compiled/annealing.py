@@ -8,9 +8,8 @@ from math import exp, log
 from typing import NamedTuple
 
 import numpy as np
-from numba import njit
 
-from shop.planning.assigning.compiled.laying import FIRST, Laid, lay_from, lay_scarce, nothing_laid
+from shop.planning.assigning.compiled.laying import Laid, lay_from, lay_scarce, nothing_laid
 from shop.planning.assigning.compiled.moves import (
     AT,
     BEST,
@@ -23,8 +22,9 @@ from shop.planning.assigning.compiled.moves import (
     draw_move,
     undo,
 )  # fmt: skip
+from shop.planning.assigning.compiled.present import EVERY, FIRST, Present, nothing_present, reckon_slopes
 from shop.planning.assigning.compiled.ranks import Ranks, better_ranked, moved, rank
-from shop.planning.assigning.compiled.rows import Ints, Rows
+from shop.planning.assigning.compiled.rows import Ints, Rows, bare, counting
 
 # After so many changes the order is put in order of start again, so that what is near in time is near in it.
 SORT_EVERY = 200
@@ -34,62 +34,77 @@ TRY, SCARCE = 8, 8
 
 
 class State(NamedTuple):
-    """The present order, what is tried, and the best so far (`moves`), with their values.
-
-    Before each place of the present order free_at are the technicians' free working slots and up_to the value; times
-    are those of its tasks, laid those of what was laid out last.
-    """
+    """The present order, what is tried, and the best so far (`moves`), with their values; how the present order was
+    laid out, and room to lay out what is tried, whose times are the present ones between two tries."""
 
     lines: Ints
     values: Ints
-    free_at: Ints
-    up_to: Ints
-    times: Ints
+    present: Present
     laid: Laid
 
 
 def state_of(rows: Rows, order: list[int], who: list[int]) -> State:
     """Return the state of a search that begins with an order and hands."""
-    count, people = rows.slots.shape
-    lines = np.zeros((LINES, count), np.int64)
+    lines = np.zeros((LINES, len(rows.tasks)), np.int64)
     lines[TRIED], lines[TRIED_WHO] = order, who
-    free_at, up_to = np.zeros((count + 1, people), np.int64), np.zeros(count + 1, np.int64)
-    free_at[0], up_to[0] = rows.first_free, rows.standing
-    laid = nothing_laid(rows)
-    state = State(lines, np.zeros(2, np.int64), free_at, up_to, laid.times.copy(), laid)
-    settle(rows, state, 0)
+    state = State(lines, np.zeros(2, np.int64), nothing_present(rows), nothing_laid(rows))
+    settle_anew(rows, state)
     keep(state)
     return state
 
 
-@njit(cache=True, nogil=True)
-def settle(rows: Rows, state: State, since: int) -> None:
-    """Make what is tried the present order, which is laid out from a place on."""
-    lines, laid = state.lines, state.laid
-    lines[ORDER, since:] = lines[TRIED, since:]
-    lines[WHO] = lines[TRIED_WHO]
-    for place in range(since, lines.shape[1]):
-        lines[AT, lines[ORDER, place]] = place
-    laid.times[:] = state.times
+@bare
+def worth(
+    rows: Rows, laid: Laid, tried: Ints, who: Ints, present: Present, since: int, until: int, limit: float
+) -> tuple[int, int]:
+    """Return the value of what is tried, which differs from the present order between two places, and the place up to
+    which it was laid out; past the limit, any value past it."""
     if rows.scarce:
-        value = lay_scarce(rows, laid, lines[ORDER], lines[WHO], np.inf)
-    else:
-        value = lay_from(rows, laid, lines[ORDER], lines[WHO], since, np.inf, state.free_at, state.up_to, True)
-    state.times[:] = laid.times
-    state.values[PRESENT_VALUE] = value
+        return lay_scarce(rows, laid, tried, who, limit), len(tried)
+    return lay_from(rows, laid, tried, who, since, until, limit, present)
 
 
-@njit(cache=True, nogil=True)
-def worth(rows: Rows, state: State, since: int, limit: float) -> int:
-    """Return the value of what is tried, which differs from the present order from a place on; past the limit, any."""
-    lines, laid = state.lines, state.laid
-    if rows.scarce:
-        return lay_scarce(rows, laid, lines[TRIED], lines[TRIED_WHO], limit)
-    laid.times[:] = state.times
-    return lay_from(rows, laid, lines[TRIED], lines[TRIED_WHO], since, limit, state.free_at, state.up_to, False)
+@bare
+def settle(rows: Rows, state: State, since: int, until: int, value: int) -> None:
+    """Make what is tried the present order: it was laid out to its end, and differs between two places."""
+    lines, present, laid = state.lines, state.present, state.laid
+    for place in range(since, until + 1):
+        task = lines[TRIED, place]
+        lines[ORDER, place], lines[AT, task], lines[WHO, task] = task, place, lines[TRIED_WHO, task]
+    for row in range(len(present.times)):
+        for number in range(lines.shape[1]):
+            present.times[row, number] = laid.times[row, number]
+    present.value[0] = state.values[PRESENT_VALUE] = value
+    if not rows.scarce:
+        for mark in range(since // EVERY + 1, len(present.marks.value)):
+            present.marks.value[mark] = laid.marks.value[mark]
+            for one in range(len(laid.free)):
+                present.marks.free[mark, one] = laid.marks.free[mark, one]
+        reckon_slopes(rows, lines[ORDER], lines[WHO], present)
 
 
-@njit(cache=True, nogil=True)
+@bare
+def settle_anew(rows: Rows, state: State) -> None:
+    """Lay out what is tried, whatever it differs in, and make it the present order."""
+    last = state.lines.shape[1] - 1
+    lines = state.lines
+    value, _place = worth(rows, state.laid, lines[TRIED], lines[TRIED_WHO], state.present, 0, last, np.inf)
+    settle(rows, state, 0, last, value)
+
+
+@bare
+def drop(rows: Rows, state: State, since: int, until: int, reached: int) -> None:
+    """Try the present order again, after what differed between two places was laid out up to a place."""
+    lines, laid, present = state.lines, state.laid, state.present
+    if not rows.scarce:
+        for place in range(since - since % EVERY, reached):
+            task = lines[TRIED, place]
+            for row in range(len(present.times)):
+                laid.times[row, task] = present.times[row, task]
+    undo(lines, since, until)
+
+
+@counting
 def by_start(rows: Rows, state: State) -> None:
     """Put the present order in order of start, which changes no start where benches are plenty."""
     if rows.scarce:
@@ -98,27 +113,21 @@ def by_start(rows: Rows, state: State) -> None:
     starts = np.empty(lines.shape[1], np.int64)
     for place in range(len(starts)):
         task = lines[ORDER, place]
-        starts[place] = rows.start[lines[WHO, task], state.times[FIRST, task]]
+        starts[place] = rows.start[lines[WHO, task], state.present.times[FIRST, task]]
     lines[TRIED] = lines[ORDER][np.argsort(starts, kind="mergesort")]
-    settle(rows, state, 0)
+    settle_anew(rows, state)
 
 
-@njit(cache=True, nogil=True)
+@bare
 def keep(state: State) -> None:
     """Make the present order the best."""
     lines = state.lines
     state.values[BEST_VALUE] = state.values[PRESENT_VALUE]
-    lines[BEST], lines[BEST_WHO] = lines[ORDER], lines[WHO]
+    for at in range(lines.shape[1]):
+        lines[BEST, at], lines[BEST_WHO, at] = lines[ORDER, at], lines[WHO, at]
 
 
-@njit(cache=True, nogil=True)
-def cost(rows: Rows, since: int) -> int:
-    """Return what it costs to try a change from a place on, in tasks laid out."""
-    count = len(rows.tasks)
-    return SCARCE * count if rows.scarce else TRY + count - since
-
-
-@njit(cache=True, nogil=True)
+@bare
 def anneal(
     rows: Rows, state: State, ranks: Ranks, dice: np.random.Generator, warm: float, cold: float, work: int
 ) -> None:
@@ -127,22 +136,24 @@ def anneal(
     No change is made by which more jobs move than may, as `ranks` says.
     """
     lines, values, tasks, slots, able = state.lines, state.values, rows.tasks, rows.slots, rows.able
+    laid, tried, who, before = state.laid, state.lines[TRIED], state.lines[TRIED_WHO], state.present
     done, made, tries, heat = 0, 0, 0, warm
     while done < work:
         if tries % 64 == 0:
             heat = warm * exp(log(cold / warm) * done / work)
         tries += 1
         since, until = draw_move(lines, tasks, slots, able, dice)
+        done += TRY
         if since < 0:
-            done += TRY
             continue
         limit = values[PRESENT_VALUE] - heat * log(1.0 - dice.random())
-        done += cost(rows, since)
-        value = worth(rows, state, since, limit)
-        if value > limit or (ranks.holds and moved(ranks, lines[TRIED_WHO], state.laid.times[FIRST]) > ranks.may_move):
-            undo(lines, since, until)
+        value, reached = worth(rows, laid, tried, who, before, since, until, limit)
+        done += reached * SCARCE if rows.scarce else reached - since
+        if value > limit or (ranks.holds and moved(ranks, who, laid.times[FIRST]) > ranks.may_move):
+            drop(rows, state, since, until, reached)
             continue
-        settle(rows, state, since)
+        settle(rows, state, since, until, value)
+        done += len(tasks)
         made += 1
         if made % SORT_EVERY == 0:
             by_start(rows, state)
@@ -150,24 +161,26 @@ def anneal(
             keep(state)
 
 
-@njit(cache=True, nogil=True)
+@bare
 def smooth(rows: Rows, state: State, ranks: Ranks, dice: np.random.Generator, work: int) -> None:
     """Make changes that keep the value, or lower it, and what counts after it (`ranks`), for so many tasks laid out."""
     lines, values, tasks, slots, able = state.lines, state.values, rows.tasks, rows.slots, rows.able
-    present = rank(ranks, lines[ORDER], lines[WHO], state.times, slots)
+    laid, tried, who, before = state.laid, state.lines[TRIED], state.lines[TRIED_WHO], state.present
+    present = rank(ranks, lines[ORDER], lines[WHO], state.present.times, slots)
     done = 0
     while done < work:
         since, until = draw_move(lines, tasks, slots, able, dice)
+        done += TRY
         if since < 0:
-            done += TRY
             continue
-        done += cost(rows, since)
-        if worth(rows, state, since, values[PRESENT_VALUE]) <= values[PRESENT_VALUE]:
-            found = rank(ranks, lines[TRIED], lines[TRIED_WHO], state.laid.times, slots)
+        value, reached = worth(rows, laid, tried, who, before, since, until, values[PRESENT_VALUE])
+        done += reached * SCARCE if rows.scarce else reached - since
+        if value <= values[PRESENT_VALUE]:
+            found = rank(ranks, tried, who, laid.times, slots)
             done += len(tasks)
             if better_ranked(found, present):
                 present = found
-                settle(rows, state, since)
+                settle(rows, state, since, until, value)
                 keep(state)
                 continue
-        undo(lines, since, until)
+        drop(rows, state, since, until, reached)

@@ -7,14 +7,25 @@ are named before each loop, since asking a tuple for one inside it takes longer 
 from typing import NamedTuple
 
 import numpy as np
-from numba import njit
 
+from shop.planning.assigning.compiled.present import (
+    EVERY,
+    FIRST,
+    FREED,
+    GO_ON,
+    Marks,
+    Present,
+    least_ahead,
+    marks_of,
+    note,
+)
 from shop.planning.assigning.compiled.rows import (
     BEGIN,
     DUE,
     LAG,
     LAST_END,
     LATE_JOBS,
+    LATENESS,
     PRED,
     READY,
     WEIGHT,
@@ -22,21 +33,23 @@ from shop.planning.assigning.compiled.rows import (
     Ints,
     Lists,
     Rows,
+    bare,
 )  # fmt: skip
 
 NOBODY = -1
-# The rows of times.
-FIRST, GO_ON = range(2)
+# More than any value: what a try is said to be worth that was given up.
+TOO_MUCH = 2**62
 
 
 class Laid(NamedTuple):
-    """Where a laying writes: by task its first working slot and when its job may go on; the free ones by technician.
+    """Where a laying writes: by task its times (`present`), the technicians' free working slots, and the marks.
 
     begins and ends are spans in which benches are taken, in order, taken[b] of them for bench b.
     """
 
     times: Ints
     free: Ints
+    marks: Marks
     begins: Ints
     ends: Ints
     taken: Ints
@@ -46,11 +59,11 @@ def nothing_laid(rows: Rows) -> Laid:
     """Return room for a laying of these rows."""
     tasks, benches = len(rows.tasks), len(rows.benches.held_begins.since) - 1
     spans = np.zeros((2, benches, rows.benches.most if rows.scarce else 0), np.int64)
-    times = np.zeros((2, tasks), np.int64)
-    return Laid(times, rows.first_free.copy(), spans[0], spans[1], np.zeros(benches, np.int64))
+    times = np.zeros((3, tasks), np.int64)
+    return Laid(times, rows.first_free.copy(), marks_of(rows), spans[0], spans[1], np.zeros(benches, np.int64))
 
 
-@njit(cache=True, nogil=True)
+@bare
 def counted(goal: int, value: int, late: int, weight: int, go_on: int) -> int:
     """Return the goal's value with one task more: how late its job is, what that costs, and when it may go on."""
     if goal == LAST_END:
@@ -60,46 +73,51 @@ def counted(goal: int, value: int, late: int, weight: int, go_on: int) -> int:
     return value + (weight if goal == LATE_JOBS else weight * late)
 
 
-@njit(cache=True, nogil=True)
+@bare
 def lay_from(
-    rows: Rows, laid: Laid, order: Ints, who: Ints, place: int, limit: float, free_at: Ints, up_to: Ints, note: bool
-) -> int:
-    """Lay out the tasks from a place of the order on, and return the goal's value; past the limit it stops early.
+    rows: Rows, laid: Laid, order: Ints, who: Ints, since: int, until: int, limit: float, present: Present
+) -> tuple[int, int]:
+    """Lay out an order that is the present one but from a place to another; return its value, and the place reached.
 
-    free_at and up_to are, before each place, the free working slots and the value; they are noted from that place on
-    when that is wished for. times hold for the tasks before it. Only where benches are plenty.
+    It stops early once the value passes the limit, or will as the present slopes say. Times hold for the tasks before
+    the last mark before the first place. Only where benches are plenty.
     """
     goal, tasks, slots, ends, at = rows.goal, rows.tasks, rows.slots, rows.end, rows.at
     block_since, blocks = rows.block_since, rows.blocks
-    times, free = laid.times, laid.free
-    people, value = len(free), int(up_to[place])
-    for one in range(people):
-        free[one] = free_at[place, one]
-    for here in range(place, len(order)):
+    times, free, marks = laid.times, laid.free, laid.marks
+    was, go_on, sloped = present.times, present.slopes.go_on, rows.goal == LATENESS
+    count, begin = len(order), since - since % EVERY
+    value, later = int(present.marks.value[since // EVERY]), 0.0
+    for one in range(len(free)):
+        free[one] = present.marks.free[since // EVERY, one]
+    for here in range(begin, count):
+        if here % EVERY == 0:
+            note(marks, here // EVERY, value, free)
+            if sloped and here > until and value + later + least_ahead(present, here // EVERY, free) > limit:
+                return TOO_MUCH, here
         task = order[here]
         one = who[task]
         ready = tasks[task, READY]
         before = tasks[task, PRED]
         if before >= 0:
             ready = max(ready, times[GO_ON, before])
+            later -= go_on[before] * (times[GO_ON, before] - was[GO_ON, before])
         first = max(free[one], at[one, ready])
         length = slots[task, one]
         if block_since[one + 1] > block_since[one]:
             first = past_blocks(block_since, blocks, one, first, length)
+        times[FREED, task] = free[one]
         free[one] = first + length
         end = ends[one, first + length] + tasks[task, LAG]
         times[FIRST, task], times[GO_ON, task] = first, end
+        later += go_on[task] * (end - was[GO_ON, task])
         value = counted(goal, value, end - tasks[task, DUE], tasks[task, WEIGHT], end)
-        if note:
-            up_to[here + 1] = value
-            for other in range(people):
-                free_at[here + 1, other] = free[other]
-        elif value > limit:
-            break
-    return value
+        if value > limit:
+            return TOO_MUCH, here + 1
+    return value, count
 
 
-@njit(cache=True, nogil=True)
+@bare
 def past_blocks(block_since: Ints, blocks: Ints, one: int, first: int, slots: int) -> int:
     """Return the first working slot from which so many are clear of the technician's fixed work."""
     for block in range(block_since[one], block_since[one + 1]):
@@ -108,12 +126,13 @@ def past_blocks(block_since: Ints, blocks: Ints, one: int, first: int, slots: in
     return first
 
 
-@njit(cache=True, nogil=True)
+@bare
 def lay_scarce(rows: Rows, laid: Laid, order: Ints, who: Ints, limit: float) -> int:
     """Lay out a whole order where benches may have to be waited for; past the limit it stops early."""
     goal, tasks, benches, free, times = rows.goal, rows.tasks, rows.benches, laid.free, laid.times
     _hold(benches, laid)
-    free[:] = rows.first_free
+    for one in range(len(free)):
+        free[one] = rows.first_free[one]
     value = rows.standing
     for task in order:
         one = who[task]
@@ -135,18 +154,19 @@ def lay_scarce(rows: Rows, laid: Laid, order: Ints, who: Ints, limit: float) -> 
     return value
 
 
-@njit(cache=True, nogil=True)
+@bare
 def _hold(benches: Benches, laid: Laid) -> None:
     """Take the benches that are taken before any task is laid."""
     held = benches.held_begins.since
     for bench in range(len(laid.taken)):
         since, until = held[bench], held[bench + 1]
         laid.taken[bench] = until - since
-        laid.begins[bench, : until - since] = benches.held_begins.values[since:until]
-        laid.ends[bench, : until - since] = benches.held_ends.values[since:until]
+        for at in range(until - since):
+            laid.begins[bench, at] = benches.held_begins.values[since + at]
+            laid.ends[bench, at] = benches.held_ends.values[since + at]
 
 
-@njit(cache=True, nogil=True)
+@bare
 def _at_bench(rows: Rows, laid: Laid, task: int, one: int, first: int) -> int:
     """Return the first working slot from which one of the benches stays free for the task, and take it."""
     length, suited = rows.slots[task, one], rows.benches.suited
@@ -160,7 +180,7 @@ def _at_bench(rows: Rows, laid: Laid, task: int, one: int, first: int) -> int:
         first = past_blocks(rows.block_since, rows.blocks, one, rows.at[one, slot], length)
 
 
-@njit(cache=True, nogil=True)
+@bare
 def _rest(benches: Benches, laid: Laid, lists: Lists, task: int, ready: int) -> int:
     """Take a bench for each unattended step of a task in turn; return when the last has ended."""
     for at in range(lists.since[task], lists.since[task + 1]):
@@ -175,7 +195,7 @@ def _rest(benches: Benches, laid: Laid, lists: Lists, task: int, ready: int) -> 
     return ready
 
 
-@njit(cache=True, nogil=True)
+@bare
 def _first_free(laid: Laid, benches: Ints, begin: int, until: int) -> tuple[int, int]:
     """Return a slot and a bench: the first of the benches that is free for the span, or frees up soonest."""
     soonest, chosen = -1, NOBODY
@@ -188,7 +208,7 @@ def _first_free(laid: Laid, benches: Ints, begin: int, until: int) -> tuple[int,
     return soonest, chosen
 
 
-@njit(cache=True, nogil=True)
+@bare
 def _free_from(laid: Laid, bench: int, begin: int, until: int) -> int:
     """Return the slot from which the bench could be free for a span: its begin when it is free already."""
     place = laid.taken[bench]
@@ -199,7 +219,7 @@ def _free_from(laid: Laid, bench: int, begin: int, until: int) -> int:
     return begin
 
 
-@njit(cache=True, nogil=True)
+@bare
 def _take(laid: Laid, bench: int, begin: int, until: int) -> None:
     """Take a bench for a span that is free."""
     begins, ends, place = laid.begins[bench], laid.ends[bench], laid.taken[bench]

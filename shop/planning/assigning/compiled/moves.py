@@ -8,9 +8,8 @@ present order and hands, the place of each task, and the order and hands that ar
 from math import floor, log
 
 import numpy as np
-from numba import njit
 
-from shop.planning.assigning.compiled.rows import PRED, SINCE, SUCC, UNTIL, Ints
+from shop.planning.assigning.compiled.rows import PRED, SINCE, SUCC, UNTIL, Ints, bare
 
 ORDER, WHO, AT, TRIED, TRIED_WHO, BEST, BEST_WHO = range(7)
 LINES = 7
@@ -21,7 +20,7 @@ ALONE, SWAPPED = 0.4, 0.7
 NOWHERE = (-1, -1)
 
 
-@njit(cache=True, nogil=True)
+@bare
 def draw_move(lines: Ints, tasks: Ints, slots: Ints, able: Ints, dice: np.random.Generator) -> tuple[int, int]:
     """Try a change drawn at random.
 
@@ -35,7 +34,7 @@ def draw_move(lines: Ints, tasks: Ints, slots: Ints, able: Ints, dice: np.random
     return _together(lines, tasks, slots, able, dice)
 
 
-@njit(cache=True, nogil=True)
+@bare
 def undo(lines: Ints, since: int, until: int) -> None:
     """Try the present order again, which differs between two places from what was tried."""
     for place in range(since, until + 1):
@@ -45,7 +44,7 @@ def undo(lines: Ints, since: int, until: int) -> None:
         lines[TRIED, place] = lines[ORDER, place]
 
 
-@njit(cache=True, nogil=True)
+@bare
 def _step(lines: Ints, scale: float, dice: np.random.Generator) -> int:
     """Return how far to go: near in both directions, and at times anywhere."""
     reach = lines.shape[1] / 3 if dice.random() < ANYWHERE else scale
@@ -53,28 +52,28 @@ def _step(lines: Ints, scale: float, dice: np.random.Generator) -> int:
     return floor(-reach * log(far)) if far > 0 else -floor(-reach * log(-far + 1e-300))
 
 
-@njit(cache=True, nogil=True)
+@bare
 def _person(tasks: Ints, able: Ints, task: int, dice: np.random.Generator) -> int:
     """Return anybody who can do a task."""
     since, until = tasks[task, SINCE], tasks[task, UNTIL]
     return int(able[since + int(dice.random() * (until - since))])
 
 
-@njit(cache=True, nogil=True)
+@bare
 def _low(lines: Ints, tasks: Ints, task: int) -> int:
     """Return the first place at which a task comes after its predecessor."""
     before = tasks[task, PRED]
     return int(lines[AT, before]) + 1 if before >= 0 else 0
 
 
-@njit(cache=True, nogil=True)
+@bare
 def _high(lines: Ints, tasks: Ints, task: int) -> int:
     """Return the last place at which a task comes before its successor."""
     after = tasks[task, SUCC]
     return int(lines[AT, after]) - 1 if after >= 0 else lines.shape[1] - 1
 
 
-@njit(cache=True, nogil=True)
+@bare
 def _alone(lines: Ints, tasks: Ints, slots: Ints, able: Ints, dice: np.random.Generator) -> tuple[int, int]:
     here = int(dice.random() * lines.shape[1])
     task = lines[ORDER, here]
@@ -87,7 +86,7 @@ def _alone(lines: Ints, tasks: Ints, slots: Ints, able: Ints, dice: np.random.Ge
     return _put(lines, task, place, -1, -1, min(here, place), max(here, place))
 
 
-@njit(cache=True, nogil=True)
+@bare
 def _passes(lines: Ints, here: int, place: int, person: int) -> bool:
     """Tell whether another task of the technician lies on the way from one place to another."""
     step = 1 if place > here else -1
@@ -98,7 +97,7 @@ def _passes(lines: Ints, here: int, place: int, person: int) -> bool:
     return False
 
 
-@njit(cache=True, nogil=True)
+@bare
 def _swapped(lines: Ints, tasks: Ints, slots: Ints, dice: np.random.Generator) -> tuple[int, int]:
     here = int(dice.random() * lines.shape[1])
     place = here + _step(lines, NEAR_PER_TECHNICIAN * slots.shape[1], dice)
@@ -114,7 +113,7 @@ def _swapped(lines: Ints, tasks: Ints, slots: Ints, dice: np.random.Generator) -
     return _put(lines, one, place, other, here, min(here, place), max(here, place))
 
 
-@njit(cache=True, nogil=True)
+@bare
 def _together(lines: Ints, tasks: Ints, slots: Ints, able: Ints, dice: np.random.Generator) -> tuple[int, int]:
     here = int(dice.random() * lines.shape[1])
     one = lines[ORDER, here]
@@ -134,7 +133,7 @@ def _together(lines: Ints, tasks: Ints, slots: Ints, able: Ints, dice: np.random
     return _put(lines, one, place, other, after, min(here, place), max(there, after))
 
 
-@njit(cache=True, nogil=True)
+@bare
 def _put(lines: Ints, one: int, place: int, other: int, after: int, since: int, until: int) -> tuple[int, int]:
     """Try one task, or two, at their places; the others between the first and the last keep their order."""
     take = since

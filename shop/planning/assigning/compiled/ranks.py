@@ -6,10 +6,10 @@
 from typing import NamedTuple
 
 import numpy as np
-from numba import njit
 
-from shop.planning.assigning.compiled.laying import FIRST, GO_ON, NOBODY
-from shop.planning.assigning.compiled.rows import Ints, Slots
+from shop.planning.assigning.compiled.laying import NOBODY
+from shop.planning.assigning.compiled.present import FIRST, GO_ON
+from shop.planning.assigning.compiled.rows import Ints, Slots, counting
 from shop.planning.assigning.levelling import Levels
 from shop.planning.assigning.replanning import Kept
 
@@ -60,7 +60,7 @@ def ranks_of(levels: Levels, at: Slots, last_end: int, kept: Kept | None = None)
     )
 
 
-@njit(cache=True, nogil=True)
+@counting
 def rank(ranks: Ranks, order: Ints, who: Ints, times: Ints, slots: Ints) -> Rank:
     """Return unevenness in percent, changes of kind, tasks that changed hands, and the sum of the jobs' ends.
 
@@ -79,7 +79,7 @@ def rank(ranks: Ranks, order: Ints, who: Ints, times: Ints, slots: Ints) -> Rank
     return _unevenness(ranks, who, times, slots), _kinds(ranks, order, who), hands, ends
 
 
-@njit(cache=True, nogil=True)
+@counting
 def better_ranked(found: Rank, present: Rank) -> bool:
     """Tell whether a rank is better, or as good."""
     for place in range(3):
@@ -88,7 +88,7 @@ def better_ranked(found: Rank, present: Rank) -> bool:
     return found[3] <= present[3]
 
 
-@njit(cache=True, nogil=True)
+@counting
 def _unevenness(ranks: Ranks, who: Ints, times: Ints, slots: Ints) -> int:
     loads, at, last = ranks.standing.copy(), ranks.at, ranks.last_end
     for task in range(len(who)):
@@ -106,7 +106,7 @@ def _unevenness(ranks: Ranks, who: Ints, times: Ints, slots: Ints) -> int:
     return round(100 * over / total)
 
 
-@njit(cache=True, nogil=True)
+@counting
 def _kinds(ranks: Ranks, order: Ints, who: Ints) -> int:
     latest, switches = np.zeros(len(ranks.standing), np.int64), 0
     for task in order:
@@ -117,7 +117,7 @@ def _kinds(ranks: Ranks, order: Ints, who: Ints) -> int:
     return switches
 
 
-@njit(cache=True, nogil=True)
+@counting
 def moved(ranks: Ranks, who: Ints, firsts: Ints) -> int:
     """Return how many untouched jobs have moved. The tasks of a job stand in a row."""
     found, last = 0, NOBODY

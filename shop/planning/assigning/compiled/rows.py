@@ -1,10 +1,11 @@
 """The ground of a plan as arrays of numbers, for the compiled inner loop (`laying`, `annealing`)."""
 
-from collections.abc import Iterable, Sequence, Sized
+from collections.abc import Callable, Iterable, Sequence, Sized
 from itertools import accumulate
-from typing import NamedTuple
+from typing import Any, NamedTuple, TypeVar, cast
 
 import numpy as np
+from numba import njit
 from numpy.typing import NDArray
 
 from shop.planning.assigning.laying import Beginning, Ground, laid_before_tasks
@@ -12,6 +13,7 @@ from shop.planning.assigning.plan_facts import Goal
 from shop.planning.assigning.plan_tables import NOBODY, Rest
 
 Ints = NDArray[np.int64]
+Floats = NDArray[np.float64]
 # Calendars are long and asked at random: short numbers stay at hand.
 Slots = NDArray[np.int32]
 LATENESS, LATE_JOBS, LAST_END = range(3)
@@ -22,6 +24,29 @@ _GOALS = {Goal.LATENESS: LATENESS, Goal.LATE_JOBS: LATE_JOBS, Goal.LAST_END: LAS
 # end until its job may go on, its job's promise, what a slot of lateness costs (nothing unless it ends its job), and
 # where the technicians who can do it stand in `able`.
 PRED, SUCC, READY, BEGIN, LAG, DUE, WEIGHT, SINCE, UNTIL = range(9)
+
+
+_Compiled = TypeVar("_Compiled", bound=Callable[..., Any])
+
+
+def bare(function: _Compiled) -> _Compiled:
+    """Compile what runs in the inner loop. It allocates nothing, so it need not count references to arrays.
+
+    numba does that with every call otherwise, atomically: it took half of the time, and two searches would wait for
+    each other's counts.
+    """
+    return _compiled(function, counts=False)
+
+
+def counting(function: _Compiled) -> _Compiled:
+    """Compile what allocates, and has to say so since callees follow their callers."""
+    return _compiled(function, counts=True)
+
+
+def _compiled(function: _Compiled, *, counts: bool) -> _Compiled:
+    # numba's types do not know this option.
+    options: dict[str, Any] = {"_nrt": counts}
+    return cast("_Compiled", njit(cache=True, nogil=True, **options)(function))
 
 
 class Lists(NamedTuple):
@@ -53,9 +78,9 @@ class Rows(NamedTuple):
     """What laying out asks of tasks and technicians, who are numbers.
 
     tasks has a row of columns for each task; slots are by task and technician, 0 where they cannot; able are
-    technicians by task, one behind another. start, end and at are calendars by technician (`plan_tables.Calendar`);
-    blocks are begin and end of fixed work, those of technician n from block_since[n] on. standing is what jobs without
-    a task count.
+    technicians by task, one behind another. start, end and at are calendars by technician (`plan_tables.Calendar`),
+    stretch by technician slots of time to a working slot, nights included; blocks are begin and end of fixed work,
+    those of technician n from block_since[n] on. standing is what jobs without a task count.
     """
 
     goal: int
@@ -67,6 +92,7 @@ class Rows(NamedTuple):
     start: Slots
     end: Slots
     at: Slots
+    stretch: Floats
     first_free: Ints
     block_since: Ints
     blocks: Ints
@@ -91,11 +117,16 @@ def rows_of(ground: Ground) -> Rows:
         start=_square([one.start for one in calendars]),
         end=_square([one.end for one in calendars]),
         at=_square([one.at for one in calendars]),
+        stretch=np.array([_stretch(one.start[: one.within]) for one in calendars]),
         first_free=_ints(ground.first_free),
         block_since=_since(ground.blocks),
         blocks=np.array([span for blocks in ground.blocks for span in blocks], np.int64).reshape(-1, 2),
         benches=_benches(ground, before),
     )
+
+
+def _stretch(start: Sequence[int]) -> float:
+    return (start[-1] - start[0] + 1) / len(start) if start else 1.0
 
 
 def _columns(ground: Ground) -> Ints:
