@@ -37,7 +37,8 @@ FOR_CUSTOMERS = (
 )  # fmt: skip
 # Of these, what stands in the classes and functions named: above all the labels that a customer reads.
 PARTS = {
-    "shop/units/models.py": ("Stage", "Outcome", "Visit", "Finding.Kind", "Hold.Kind", "UnitPhoto.Purpose"),
+    "shop/units/models/unit.py": ("Stage", "Outcome", "Visit", "Hold.Kind"),
+    "shop/units/models/belongings.py": ("Finding.Kind", "UnitPhoto.Purpose"),
     "shop/quotes/models.py": ("QuoteVersion.State", "LineFields.TaxClass", "Decision.Kind"),
     "shop/books/models.py": ("Payment.Method",),
     "shop/notices/models.py": ("Group",),
