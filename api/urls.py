@@ -31,6 +31,7 @@ from api.resources import (
     reckoner,
     scans,
     stock,
+    testing,
     unit_board,
     units,
     wordings,
@@ -78,10 +79,10 @@ urlpatterns = [
     path(
         f"{_UNIT}/fasteners/<uuid:group_id>/write-off", bench.FastenersWrittenOff.as_view(), name="fasteners-write-off"
     ),
-    path(f"{_UNIT}/readings", bench.Readings.as_view(), name="readings"),
-    path(f"{_UNIT}/procedure", bench.Procedure.as_view(), name="procedure"),
-    path("points", bench.Points.as_view(), name="points"),
-    path("points/<uuid:point_id>/retire", bench.RetirePoint.as_view(), name="retire-point"),
+    path(f"{_UNIT}/readings", testing.Readings.as_view(), name="readings"),
+    path(f"{_UNIT}/procedure", testing.Procedure.as_view(), name="procedure"),
+    path("points", testing.Points.as_view(), name="points"),
+    path("points/<uuid:point_id>/retire", testing.RetirePoint.as_view(), name="retire-point"),
     path(f"{_UNIT}/quotes", quotes.UnitQuotes.as_view(), name="unit-quotes"),
     path(_QUOTE, quotes.OneQuote.as_view(), name="quote"),
     path(f"{_QUOTE}/changes", quote_changes.QuoteChanges.as_view(), name="quote-changes"),
