@@ -39,7 +39,7 @@ FOR_CUSTOMERS = (
 PARTS = {
     "shop/units/models/unit.py": ("Stage", "Outcome", "Visit", "Hold.Kind"),
     "shop/units/models/belongings.py": ("Finding.Kind", "UnitPhoto.Purpose"),
-    "shop/quotes/models/edition.py": ("QuoteVersion.State",),
+    "shop/quotes/models/edition.py": ("QuoteVersion.State", "QuoteVersion.Meta"),
     "shop/quotes/models/line_fields.py": ("LineFields.TaxClass",),
     "shop/quotes/models/answer.py": ("Decision.Kind",),
     "shop/books/models.py": ("Payment.Method",),

@@ -7,9 +7,9 @@ from rest_framework import serializers
 from api.fields import Given, GivenRow, Taken, YesNo, text, whole
 from api.operation import Call, Endpoint, operation
 from api.paging import Order
-from api.resources.common import existing
 from shop.boards import actions, cautions, queries
 from shop.boards.models import BoardRevision, DeviceModel
+from shop.core.rows import existing
 
 
 class ModelOut(GivenRow):

@@ -7,10 +7,10 @@ from rest_framework import serializers
 
 from api.fields import GivenRow, Taken
 from api.operation import Call, Endpoint, UploadEndpoint, operation
-from api.resources.common import PhotoOut, existing
+from api.resources.common import PhotoOut
 from shop.core.models import Photo
 from shop.core.photos import add_photo, stored_bytes
-from shop.core.reasons import Missing, Reason
+from shop.core.rows import existing, no_such
 from shop.units import actions, queries
 from shop.units.models import UnitPhoto
 
@@ -76,5 +76,5 @@ class PhotoFile(Endpoint):
         """Return a stored picture."""
         content = stored_bytes(existing(Photo, photo_id))
         if content is None:
-            raise Missing(Reason("missing", {"thing": "photo", "sought": photo_id}))
+            raise no_such(Photo, photo_id)
         return content

@@ -7,7 +7,7 @@ from rest_framework import serializers
 
 from api.fields import Given, Taken, YesNo, minor, text
 from api.operation import Call, Endpoint, operation
-from api.resources.common import existing
+from shop.core.rows import existing
 from shop.floor.flows import quote as flows
 from shop.quotes import actions, queries
 from shop.quotes.models import Decision, QuoteVersion

@@ -8,9 +8,10 @@ from rest_framework import serializers
 
 from api.fields import Given, IdOf, Taken
 from api.operation import Call, Endpoint, UploadEndpoint, operation
-from api.resources.common import Named, PlaceBrief, existing
+from api.resources.common import Named, PlaceBrief
 from api.resources.unit_shapes import OfferOut, UnitBrief
 from shop.core.actor import Actor
+from shop.core.rows import existing
 from shop.floor.scans import Found, found_place, found_unit
 from shop.people.models import Place
 from shop.units import queries

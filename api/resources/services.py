@@ -8,9 +8,9 @@ from rest_framework import serializers
 from api.fields import Given, GivenRow, IdOf, Taken, Text, YesNo, minor, text, whole
 from api.operation import Call, Endpoint, operation
 from api.paging import Order
-from api.resources.common import existing
 from shop.boards import queries, service_actions
 from shop.boards.models import Service
+from shop.core.rows import existing
 from shop.parts.models import Part
 
 

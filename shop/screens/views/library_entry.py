@@ -12,6 +12,7 @@ from shop.boards.models import Service
 from shop.boards.service_actions import Wire, change_service, retire_service, set_service_parts
 from shop.core.actor import Actor
 from shop.core.reasons import Missing, Reason, Refused
+from shop.core.rows import existing
 from shop.parts.actions import change_part, retire_part
 from shop.parts.models import Part
 from shop.parts.queries import parts, suppliers
@@ -29,9 +30,7 @@ def part(request: HttpRequest, _actor: Actor, part_id: UUID) -> HttpResponse:
 
 
 def _part(request: HttpRequest, part_id: UUID, reasons: Any = ()) -> HttpResponse:
-    found = Part.objects.filter(pk=part_id).first()
-    if found is None:
-        raise Missing(Reason("missing", {"thing": "part", "sought": part_id}))
+    found = existing(Part, part_id)
     context = {"part": found, "suppliers": suppliers(), "typed": request.POST, "reasons": reasons}
     return page(request, "screens/part.html", context, status=422 if reasons else 200)
 
@@ -71,9 +70,7 @@ def service(request: HttpRequest, _actor: Actor, service_id: UUID) -> HttpRespon
 
 
 def _service(request: HttpRequest, service_id: UUID, reasons: Any = ()) -> HttpResponse:
-    found = Service.objects.filter(pk=service_id).prefetch_related("parts__part").first()
-    if found is None:
-        raise Missing(Reason("missing", {"thing": "service", "sought": service_id}))
+    found = existing(Service.objects.prefetch_related("parts__part"), service_id)
     context = {"service": found, "parts": parts(), "typed": request.POST, "reasons": reasons}
     context["natures"] = Service.Nature.choices
     return page(request, "screens/service.html", context, status=422 if reasons else 200)

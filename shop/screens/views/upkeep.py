@@ -11,6 +11,7 @@ from django.views.decorators.http import require_POST, require_safe
 
 from shop.core.actor import Actor
 from shop.core.reasons import Missing, Reason, Refused
+from shop.core.rows import existing
 from shop.people import second_factor
 from shop.people.actions import change_place, change_staff_role, retire_place, retire_staff, set_password
 from shop.people.models import Place, User
@@ -27,9 +28,7 @@ def person(request: HttpRequest, _actor: Actor, user_id: UUID) -> HttpResponse:
 
 
 def _person(request: HttpRequest, user_id: UUID, reasons: Any = ()) -> HttpResponse:
-    user = User.objects.filter(pk=user_id).first()
-    if user is None:
-        raise Missing(Reason("missing", {"thing": "person", "sought": user_id}))
+    user = existing(User, user_id)
     context = {
         "person": user,
         "roles": User.Role.choices,
@@ -70,9 +69,7 @@ def place(request: HttpRequest, _actor: Actor, place_id: UUID) -> HttpResponse:
 
 
 def _place(request: HttpRequest, place_id: UUID, reasons: Any = ()) -> HttpResponse:
-    found = Place.objects.filter(pk=place_id).first()
-    if found is None:
-        raise Missing(Reason("missing", {"thing": "place", "sought": place_id}))
+    found = existing(Place, place_id)
     context = {"place": found, "inside": units_in(found), "typed": request.POST, "reasons": reasons}
     return page(request, "screens/place_change.html", context, status=422 if reasons else 200)
 
