@@ -138,6 +138,11 @@ def act(request: HttpRequest, actor: Actor, perform: Callable[[QueryDict], str],
     return HttpResponseRedirect(answer.body, status=answer.status)
 
 
+def no_such_act(verb: str) -> Missing:
+    """Return the refusal of a form that names an act which its page does not know."""
+    return Missing(Reason("missing", {"thing": "act", "sought": verb}))
+
+
 def _not_permitted(request: HttpRequest, actor: Actor, *reasons: Reason) -> HttpResponse:
     """Say that this role may not, and leave a line in the log."""
     verb = str(reasons[0].facts.get("verb", ""))

@@ -11,12 +11,12 @@ from django.views.decorators.http import require_POST, require_safe
 from shop.boards.models import Service
 from shop.boards.service_actions import Wire, change_service, retire_service, set_service_parts
 from shop.core.actor import Actor
-from shop.core.reasons import Missing, Reason, Refused
+from shop.core.reasons import Reason, Refused
 from shop.core.rows import existing
 from shop.parts.actions import change_part, retire_part
 from shop.parts.models import Part
 from shop.parts.queries import parts, suppliers
-from shop.screens.http import act, given_uuid, given_version, page, staff_page
+from shop.screens.http import act, given_uuid, given_version, no_such_act, page, staff_page
 from shop.screens.verbs.common import given_list, given_money, given_number
 
 _WIRE_CELLS = 4
@@ -56,7 +56,7 @@ def part_do(request: HttpRequest, actor: Actor, part_id: UUID, verb: str) -> Htt
         elif verb == "retire":
             retire_part(actor=actor, part_id=part_id, version=version)
         else:
-            raise Missing(Reason("missing", {"thing": "act", "sought": verb}))
+            raise no_such_act(verb)
         return reverse("screens:library")
 
     return act(request, actor, perform, partial(_part, part_id=part_id))
@@ -90,7 +90,7 @@ def service_do(request: HttpRequest, actor: Actor, service_id: UUID, verb: str) 
         elif verb == "retire":
             retire_service(actor=actor, service_id=service_id, version=version)
         else:
-            raise Missing(Reason("missing", {"thing": "act", "sought": verb}))
+            raise no_such_act(verb)
         stays = verb == "parts"
         return reverse("screens:service", args=[service_id]) if stays else reverse("screens:library")
 

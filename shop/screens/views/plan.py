@@ -16,7 +16,7 @@ from shop.planning.queries import record_of_promises
 from shop.planning.shown import what_if
 from shop.planning.shown.sheets import shown
 from shop.planning.shown.unit_place import place_of
-from shop.screens.http import act, given_version, page, staff_page
+from shop.screens.http import act, given_version, no_such_act, page, staff_page
 from shop.screens.verbs.common import needed_uuid
 from shop.units import queries
 
@@ -90,7 +90,7 @@ def plan_unit_do(request: HttpRequest, actor: Actor, number: int, verb: str) -> 
         elif verb == "back":
             put_back(**about)
         else:
-            raise Missing(Reason("missing", {"thing": "act", "sought": verb}))
+            raise no_such_act(verb)
         return reverse("screens:plan-unit", args=[number])
 
     return act(request, actor, perform, partial(_plan_unit, number=number))

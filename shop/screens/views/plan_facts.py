@@ -9,10 +9,10 @@ from django.urls import reverse
 from django.views.decorators.http import require_POST, require_safe
 
 from shop.core.actor import Actor
-from shop.core.reasons import Missing, Reason, Refused
+from shop.core.reasons import Reason, Refused
 from shop.planning import actions
 from shop.planning.shown.facts import facts_shown
-from shop.screens.http import act, given_uuid, given_version, page, staff_page
+from shop.screens.http import act, given_uuid, given_version, no_such_act, page, staff_page
 from shop.screens.verbs.common import given_day, given_number, needed_uuid
 
 
@@ -124,7 +124,7 @@ def plan_facts_do(request: HttpRequest, actor: Actor, verb: str) -> HttpResponse
 
     def perform(post: QueryDict) -> str:
         if verb not in FACT_VERBS:
-            raise Missing(Reason("missing", {"thing": "act", "sought": verb}))
+            raise no_such_act(verb)
         FACT_VERBS[verb](actor, post)
         return reverse("screens:plan-facts")
 

@@ -10,12 +10,12 @@ from django.urls import reverse
 from django.views.decorators.http import require_POST, require_safe
 
 from shop.core.actor import Actor
-from shop.core.reasons import Missing, Reason, Refused
+from shop.core.reasons import Refused
 from shop.core.rows import existing
 from shop.people import second_factor
 from shop.people.actions import change_place, change_staff_role, retire_place, retire_staff, set_password
 from shop.people.models import Place, User
-from shop.screens.http import SEE_OTHER, act, given_version, page, staff_page
+from shop.screens.http import SEE_OTHER, act, given_version, no_such_act, page, staff_page
 from shop.screens.verbs.common import given_number
 from shop.units.queries import units_in
 
@@ -53,7 +53,7 @@ def person_do(request: HttpRequest, actor: Actor, user_id: UUID, verb: str) -> H
         elif verb == "retire":
             retire_staff(actor=actor, user_id=user_id)
         else:
-            raise Missing(Reason("missing", {"thing": "act", "sought": verb}))
+            raise no_such_act(verb)
         return reverse("screens:shop") if verb == "retire" else reverse("screens:person", args=[user_id])
 
     if str(user_id) == actor.id:  # one's own password and second step have a page that asks for proof
@@ -93,7 +93,7 @@ def place_do(request: HttpRequest, actor: Actor, place_id: UUID, verb: str) -> H
         elif verb == "retire":
             retire_place(actor=actor, place_id=place_id, version=version, units_there=units_in)
         else:
-            raise Missing(Reason("missing", {"thing": "act", "sought": verb}))
+            raise no_such_act(verb)
         return reverse("screens:shop")
 
     return act(request, actor, perform, partial(_place, place_id=place_id))
