@@ -50,9 +50,8 @@ def _board(request: HttpRequest, revision_id: UUID, reasons: Any = (), **more: A
         "points": [points.value for points in Points],
         "idle": selecting_nothing(known) if known.spots else (),
         "typed": request.POST,
-        "reasons": reasons,
     }
-    return page(request, "screens/board.html", context | more, status=422 if reasons else 200)
+    return page(request, "screens/board.html", context | more, reasons=reasons)
 
 
 @require_POST

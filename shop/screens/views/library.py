@@ -31,9 +31,8 @@ def _library(request: HttpRequest, reasons: Any = ()) -> HttpResponse:
         "parts": parts(),
         "suppliers": suppliers(),
         "typed": request.POST,
-        "reasons": reasons,
     }
-    return page(request, "screens/library.html", context, status=422 if reasons else 200)
+    return page(request, "screens/library.html", context, reasons=reasons)
 
 
 @require_POST

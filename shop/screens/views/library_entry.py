@@ -31,8 +31,8 @@ def part(request: HttpRequest, _actor: Actor, part_id: UUID) -> HttpResponse:
 
 def _part(request: HttpRequest, part_id: UUID, reasons: Any = ()) -> HttpResponse:
     found = existing(Part, part_id)
-    context = {"part": found, "suppliers": suppliers(), "typed": request.POST, "reasons": reasons}
-    return page(request, "screens/part.html", context, status=422 if reasons else 200)
+    context = {"part": found, "suppliers": suppliers(), "typed": request.POST}
+    return page(request, "screens/part.html", context, reasons=reasons)
 
 
 @require_POST
@@ -71,9 +71,9 @@ def service(request: HttpRequest, _actor: Actor, service_id: UUID) -> HttpRespon
 
 def _service(request: HttpRequest, service_id: UUID, reasons: Any = ()) -> HttpResponse:
     found = existing(Service.objects.prefetch_related("parts__part"), service_id)
-    context = {"service": found, "parts": parts(), "typed": request.POST, "reasons": reasons}
+    context = {"service": found, "parts": parts(), "typed": request.POST}
     context["natures"] = Service.Nature.choices
-    return page(request, "screens/service.html", context, status=422 if reasons else 200)
+    return page(request, "screens/service.html", context, reasons=reasons)
 
 
 @require_POST

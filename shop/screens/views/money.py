@@ -47,10 +47,9 @@ def _money(request: HttpRequest, reasons: Any = ()) -> HttpResponse:
         "bases": TaxBasis.choices,
         "roundings": TaxRounding.choices,
         "templates": templates(),
-        "reasons": reasons,
         "typed": request.POST,
     }
-    return page(request, "screens/money.html", context, status=422 if reasons else 200)
+    return page(request, "screens/money.html", context, reasons=reasons)
 
 
 @require_POST

@@ -94,8 +94,7 @@ def _template(request: HttpRequest, *, actor: Actor, event: Event, language: str
         "preview": looked,
         "length": measure(looked.short) if looked else None,
         "may_change": may(actor, "notices.change_templates"),
-        "reasons": reasons,
     }
-    answer = page(request, "screens/notice_template.html", context, status=422 if reasons else 200)
+    answer = page(request, "screens/notice_template.html", context, reasons=reasons)
     answer.headers["Content-Security-Policy"] = _POLICY
     return answer

@@ -34,9 +34,8 @@ def _plan(request: HttpRequest, actor: Actor, reasons: Any = ()) -> HttpResponse
         "seen": seen,
         "own": str(seen.sheets[0].technician.pk) == actor.id if seen.sheets else False,
         "kept": record_of_promises(),
-        "reasons": reasons,
     }
-    return page(request, "screens/plan.html", context, status=422 if reasons else 200)
+    return page(request, "screens/plan.html", context, reasons=reasons)
 
 
 @require_safe
@@ -63,9 +62,8 @@ def _plan_unit(request: HttpRequest, number: int, reasons: Any = ()) -> HttpResp
         "seen": place_of(unit),
         "technicians": technicians(),
         "cost": what_if.cost_of_first(unit) if "first" in request.GET else None,
-        "reasons": reasons,
     }
-    return page(request, "screens/plan_unit.html", context, status=422 if reasons else 200)
+    return page(request, "screens/plan_unit.html", context, reasons=reasons)
 
 
 UNIT_VERBS = ("pin", "unpin", "first", "back")

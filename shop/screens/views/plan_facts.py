@@ -24,8 +24,8 @@ def plan_facts(request: HttpRequest, _actor: Actor) -> HttpResponse:
 
 
 def _facts(request: HttpRequest, reasons: Any = ()) -> HttpResponse:
-    context = {"facts": facts_shown(), "weekdays": range(7), "typed": request.POST, "reasons": reasons}
-    return page(request, "screens/plan_facts.html", context, status=422 if reasons else 200)
+    context = {"facts": facts_shown(), "weekdays": range(7), "typed": request.POST}
+    return page(request, "screens/plan_facts.html", context, reasons=reasons)
 
 
 def _time(post: QueryDict, name: str, label: str, *, required: bool = True) -> time | None:

@@ -49,10 +49,9 @@ def _quote(request: HttpRequest, quote_id: UUID, reasons: Any = ()) -> HttpRespo
         "extras": extras(),
         "urgency_millipercent": profile().urgency_millipercent,
         "typed": request.POST,
-        "reasons": reasons,
         "currency": profile().currency,
     }
-    return page(request, "screens/quote.html", context, status=422 if reasons else 200)
+    return page(request, "screens/quote.html", context, reasons=reasons)
 
 
 @require_POST

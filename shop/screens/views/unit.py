@@ -78,14 +78,13 @@ def _unit(request: HttpRequest, unit: Unit, reasons: Any = ()) -> HttpResponse:
         "spoken": spoken(drawing, shop.time_zone, shop.locale),
         "zone": shop.time_zone,
         "offers": shown_offers(offers_for(unit)),
-        "reasons": reasons,
         "typed": request.POST,
         "bags": unit.bags.all(),
         "earlier": queries.seen_before(model_id=unit.model_id, serial=unit.serial, not_this=unit.id),
     }
     context |= _inside(unit) | _choices(unit) | _money(unit)
     context["trail"] = _trail(entries, context)
-    return page(request, "screens/unit.html", context, status=422 if reasons else 200)
+    return page(request, "screens/unit.html", context, reasons=reasons)
 
 
 def _trail(entries: list[TrailEntry], context: dict[str, Any]) -> list[TrailLine]:

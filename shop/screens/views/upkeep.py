@@ -33,9 +33,8 @@ def _person(request: HttpRequest, user_id: UUID, reasons: Any = ()) -> HttpRespo
         "person": user,
         "roles": User.Role.choices,
         "two_steps": second_factor.factor_of(user) is not None,
-        "reasons": reasons,
     }
-    return page(request, "screens/staff_member.html", context, status=422 if reasons else 200)
+    return page(request, "screens/staff_member.html", context, reasons=reasons)
 
 
 @require_POST
@@ -70,8 +69,8 @@ def place(request: HttpRequest, _actor: Actor, place_id: UUID) -> HttpResponse:
 
 def _place(request: HttpRequest, place_id: UUID, reasons: Any = ()) -> HttpResponse:
     found = existing(Place, place_id)
-    context = {"place": found, "inside": units_in(found), "typed": request.POST, "reasons": reasons}
-    return page(request, "screens/place_change.html", context, status=422 if reasons else 200)
+    context = {"place": found, "inside": units_in(found), "typed": request.POST}
+    return page(request, "screens/place_change.html", context, reasons=reasons)
 
 
 @require_POST
@@ -108,8 +107,8 @@ def me(request: HttpRequest, actor: Actor) -> HttpResponse:
 
 def _me(request: HttpRequest, actor: Actor, reasons: Any = ()) -> HttpResponse:
     user = User.objects.get(pk=actor.id)
-    context = {"person": user, "two_steps": second_factor.factor_of(user) is not None, "reasons": reasons}
-    return page(request, "screens/me.html", context, status=422 if reasons else 200)
+    context = {"person": user, "two_steps": second_factor.factor_of(user) is not None}
+    return page(request, "screens/me.html", context, reasons=reasons)
 
 
 @require_POST
