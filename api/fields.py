@@ -133,6 +133,11 @@ def millimetres(**kwargs: Any) -> Number:
     return Number(min_value=-MOST_MM, max_value=MOST_MM, **given)
 
 
+def measured() -> serializers.DecimalField:
+    """Return a field for a measured value or a limit of one, with four decimals; it may be left out, or null."""
+    return serializers.DecimalField(max_digits=12, decimal_places=4, allow_null=True, required=False, default=None)
+
+
 def figures(count: int, limit: int = MOST_MM, **kwargs: Any) -> serializers.ListField:
     """Return a field for so many numbers from -limit to limit."""
     number = Number(min_value=-limit, max_value=limit)

@@ -37,8 +37,11 @@ FOR_CUSTOMERS = (
 )  # fmt: skip
 # Of these, what stands in the classes and functions named: above all the labels that a customer reads.
 PARTS = {
-    "shop/units/models.py": ("Stage", "Outcome", "Visit", "Finding.Kind", "Hold.Kind", "UnitPhoto.Purpose"),
-    "shop/quotes/models.py": ("QuoteVersion.State", "LineFields.TaxClass", "Decision.Kind"),
+    "shop/units/models/unit.py": ("Stage", "Outcome", "Visit", "Hold.Kind"),
+    "shop/units/models/belongings.py": ("Finding.Kind", "UnitPhoto.Purpose"),
+    "shop/quotes/models/edition.py": ("QuoteVersion.State", "QuoteVersion.Meta"),
+    "shop/quotes/models/line_fields.py": ("LineFields.TaxClass",),
+    "shop/quotes/models/answer.py": ("Decision.Kind",),
     "shop/books/models.py": ("Payment.Method",),
     "shop/notices/models.py": ("Group",),
     "shop/work/step_words.py": ("names",),

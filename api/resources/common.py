@@ -1,25 +1,11 @@
-"""What several resources share: small renderings, and looking a row up by its id."""
+"""Small renderings that several resources share."""
 
-from typing import Any, TypeVar
-from uuid import UUID
-
-from django.db.models import Model
 from rest_framework import serializers
 
 from api.fields import Given, GivenRow
 from shop.core.models import Photo
-from shop.core.reasons import Missing, Reason, sentence
+from shop.core.reasons import Reason, sentence
 from shop.people.models import Place
-
-M = TypeVar("M", bound=Model)
-
-
-def existing(model: type[M], pk: UUID, **where: Any) -> M:
-    """Return a row that is to be shown or acted on. Raises Missing."""
-    row = model._default_manager.filter(pk=pk, **where).first()
-    if row is None:
-        raise Missing(Reason("missing", {"thing": str(model._meta.verbose_name), "sought": pk}))
-    return row
 
 
 class Named(Given):

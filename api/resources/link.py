@@ -8,11 +8,11 @@ from rest_framework.exceptions import NotAuthenticated
 from api.auth import LinkAuthentication
 from api.fields import LARGEST_WHOLE, Given, Taken, text
 from api.operation import Call, Endpoint, operation
-from api.resources.common import existing
 from api.resources.money import DueOut
 from api.resources.questions import QuestionOut
 from api.resources.quotes import AnswerIn, DecisionOut, QuoteOut, answered
 from api.throttles import LinkThrottle
+from shop.core.rows import existing
 from shop.floor.customer_reading import read, units_behind_link
 from shop.floor.customer_view import CustomerView, view_in
 from shop.floor.flows import quote as flows
@@ -103,7 +103,7 @@ class LinkAnswer(LinkEndpoint):
     def post(self, call: Call, quote_id: UUID) -> Decision:
         """Say yes or no to a quote for one of the units behind the link."""
         # Another customer's quote is not there for this link, as if it had never been.
-        quote = existing(QuoteVersion, quote_id, unit__in=units_behind_link(_link(call)))
+        quote = existing(QuoteVersion.objects.filter(unit__in=units_behind_link(_link(call))), quote_id)
         return flows.decide_quote(
             actor=call.actor, quote_id=quote_id, unit_id=quote.unit_id, **answered(call)
         )  # fmt: skip

@@ -7,7 +7,7 @@ from rest_framework import serializers
 
 from api.fields import IdOf, Taken, YesNo, text
 from api.operation import Call, Endpoint, operation
-from api.resources.units import HoldOut, UnitOut
+from api.resources.unit_shapes import HoldOut, UnitOut
 from shop.boards.models import BoardRevision
 from shop.books.models import Release
 from shop.floor.flows import bench, inside, intake, pickup, testing

@@ -10,9 +10,9 @@ from rest_framework.parsers import FormParser
 from api.fields import Given, Taken, Text
 from api.http import StrictJSONParser
 from api.operation import Call, Endpoint, operation
-from api.resources.common import existing
 from api.resources.desk import EnvelopeOut, MessageOut, TryOut
 from shop.core.reasons import Missing, Reason
+from shop.core.rows import existing
 from shop.notices import actions, queries
 from shop.notices.bounces import LIMIT_BYTES
 from shop.notices.models import Envelope

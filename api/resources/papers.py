@@ -3,7 +3,7 @@
 from uuid import UUID
 
 from api.operation import Call, Endpoint, operation
-from api.resources.common import existing
+from shop.core.rows import existing
 from shop.quotes.models import QuoteVersion
 from shop.quotes.papers import paper_of
 

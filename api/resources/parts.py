@@ -6,7 +6,8 @@ from uuid import UUID
 from api.fields import GivenRow, IdOf, Taken, Text, minor, text, whole
 from api.operation import Call, Endpoint, operation
 from api.paging import Order
-from api.resources.common import Named, existing
+from api.resources.common import Named
+from shop.core.rows import existing
 from shop.parts import actions, queries
 from shop.parts.models import Part, Supplier
 

@@ -9,7 +9,8 @@ from api.describe import PageQuery
 from api.fields import Given, GivenRow, Taken, Text, YesNo, text
 from api.operation import Call, Endpoint, operation
 from api.paging import Order
-from api.resources.common import Named, existing
+from api.resources.common import Named
+from shop.core.rows import existing
 from shop.core.tagcode import printed
 from shop.people import actions, queries
 from shop.people.models import Customer, DeviceToken, User

@@ -7,7 +7,7 @@ from rest_framework import serializers
 from api.fields import GivenRow, Taken, Text, text, whole
 from api.operation import Call, Endpoint, operation
 from api.paging import Order
-from api.resources.common import existing
+from shop.core.rows import existing
 from shop.core.tagcode import printed
 from shop.people import actions, queries
 from shop.people.models import Place

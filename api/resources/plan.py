@@ -8,7 +8,7 @@ from rest_framework import serializers
 from api.fields import Given, IdOf, Taken, text
 from api.operation import Call, Endpoint, operation
 from api.resources.common import ReasonOut
-from api.resources.units import UnitOut
+from api.resources.unit_shapes import UnitOut
 from shop.people.models import User
 from shop.planning import actions
 from shop.planning.models import Plan

@@ -6,7 +6,7 @@ from rest_framework import serializers
 
 from api.fields import Given, GivenRow, Taken, minor, text, whole
 from api.operation import Call, Endpoint, operation
-from api.resources.common import existing
+from shop.core.rows import existing
 from shop.quotes import template_actions
 from shop.quotes.drafting import markup_bands
 from shop.quotes.markup import Band

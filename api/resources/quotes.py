@@ -1,32 +1,16 @@
-"""Quotes: editions, their lines, sending them, and the answer given at the counter."""
+"""Quotes: editions as they are shown, sending them, and the answer given at the counter."""
 
-from dataclasses import fields
 from typing import Any
 from uuid import UUID
 
 from rest_framework import serializers
 
-from api.fields import Given, IdOf, Taken, Text, YesNo, minor, text, whole
+from api.fields import Given, Taken, YesNo, minor, text
 from api.operation import Call, Endpoint, operation
-from api.resources.common import existing
-from shop.boards.models import Service
+from shop.core.rows import existing
 from shop.floor.flows import quote as flows
-from shop.parts.models import Part
 from shop.quotes import actions, queries
-from shop.quotes.line_checks import LARGEST_QUANTITY, LineGiven
-from shop.quotes.models import Decision, QuoteLine, QuoteVersion
-from shop.quotes.operations import (
-    MOST_LINES,
-    AddLine,
-    ChangeLine,
-    MoveLine,
-    OfferService,
-    Operation,
-    RemoveLine,
-    SetNote,
-    SetReason,
-    UseTemplate,
-)
+from shop.quotes.models import Decision, QuoteVersion
 from shop.quotes.queries import ShownQuote
 from shop.units import queries as units
 
@@ -133,7 +117,8 @@ class DecisionOut(Given):
     created_at = serializers.DateTimeField()
 
 
-def _shown(quote_id: UUID) -> ShownQuote:
+def shown_quote(quote_id: UUID) -> ShownQuote:
+    """Return an edition as answers show it. Raises Missing."""
     existing(QuoteVersion, quote_id)
     whole_quote = QuoteVersion.objects.select_related("unit__model").prefetch_related("lines").get(pk=quote_id)
     return queries.shown(whole_quote)
@@ -158,7 +143,7 @@ class UnitQuotes(Endpoint):
         """Draft the next edition from the unit's services, or from the edition before it."""
         units.one(unit_id)
         quote = actions.draft_quote(actor=call.actor, unit_id=unit_id, postage_minor=call.data["postage_minor"])
-        return _shown(quote.id)
+        return shown_quote(quote.id)
 
 
 class OneQuote(Endpoint):
@@ -167,80 +152,7 @@ class OneQuote(Endpoint):
     @operation("get_quote", verb="units.see", gives=QuoteOut)
     def get(self, call: Call, quote_id: UUID) -> ShownQuote:  # noqa: ARG002
         """Show an edition with its sums."""
-        return _shown(quote_id)
-
-
-_LINE_OPS = ("add", "change")
-_OPS = (*_LINE_OPS, "remove", "move", "note", "reason", "template", "offer")
-
-
-class OperationIn(Taken):
-    """One change of a draft. op says which; the other fields are those that it reads, the rest are left out.
-
-    needs is the id of a line of the option without which this one makes no sense; donor_number is the unit that a
-    harvested part comes from; text is the note, or the reason for a new edition.
-    """
-
-    op = serializers.ChoiceField([(name, name) for name in _OPS])
-    line_id = serializers.UUIDField(required=False, allow_null=True, default=None)
-    kind = serializers.ChoiceField(QuoteLine.Kind.choices, required=False)
-    words = Text(max_length=160, required=False)
-    why = Text(max_length=300, required=False, allow_blank=True)
-    quantity = whole(1, LARGEST_QUANTITY, required=False)
-    unit_minor = minor(required=False)
-    discount_millipercent = whole(0, 100_000, required=False)
-    percent_millipercent = whole(0, 1_000_000, required=False)
-    tax_class = serializers.ChoiceField(QuoteLine.TaxClass.choices, required=False)
-    optional = YesNo(required=False)
-    taken = YesNo(required=False)
-    one_of = Text(max_length=60, required=False, allow_blank=True)
-    may_skip = YesNo(required=False)
-    needs = Text(max_length=36, required=False, allow_blank=True)
-    whose_part = serializers.ChoiceField(QuoteLine.Source.choices, required=False, source="source")
-    donor_number = whole(1, 2_000_000_000, required=False)
-    service_id = IdOf(Service, required=False)
-    part_id = IdOf(Part, required=False)
-    position = whole(1, MOST_LINES, required=False, default=1)
-    template_id = serializers.UUIDField(required=False, allow_null=True, default=None)
-    text = Text(max_length=2000, required=False, allow_blank=True, default="")
-
-
-class ChangesIn(Taken):
-    """Changes that are applied together or not at all."""
-
-    operations = OperationIn(many=True, allow_empty=False)
-
-
-_GIVEN = tuple(field.name for field in fields(LineGiven))
-
-
-def _operation(said: dict[str, Any]) -> Operation:
-    """Read one named operation."""
-    line_id, op = said["line_id"] or UUID(int=0), said["op"]
-    if op in _LINE_OPS:
-        given: dict[str, Any] = {name: said[name] for name in _GIVEN if name in said}
-        new: dict[str, Any] = {"kind": QuoteLine.Kind.LABOUR.value, "words": "", "unit_minor": 0}
-        return AddLine(**(new | given)) if op == "add" else ChangeLine(line_id=line_id, **given)
-    if op == "move":
-        return MoveLine(line_id=line_id, position=said["position"])
-    if op == "template":
-        return UseTemplate(template_id=said["template_id"] or UUID(int=0))
-    if op == "offer":
-        return OfferService(service_id=said.get("service_id") or UUID(int=0))
-    if op == "remove":
-        return RemoveLine(line_id=line_id)
-    return SetNote(text=said["text"]) if op == "note" else SetReason(text=said["text"])
-
-
-class QuoteChanges(Endpoint):
-    """Changes of a draft."""
-
-    @operation("change_quote", verb="quotes.write", takes=ChangesIn, gives=QuoteOut, if_match=True)
-    def post(self, call: Call, quote_id: UUID) -> ShownQuote:
-        """Apply named operations to a draft, all or none."""
-        operations = [_operation(said) for said in call.data["operations"]]
-        actions.change_quote(actor=call.actor, quote_id=quote_id, version=call.version, operations=operations)
-        return _shown(quote_id)
+        return shown_quote(quote_id)
 
 
 class SendQuote(Endpoint):
@@ -251,7 +163,7 @@ class SendQuote(Endpoint):
         """Send a draft to the customer, who is told by a message with the link."""
         existing(QuoteVersion, quote_id)
         flows.send_quote(actor=call.actor, quote_id=quote_id, version=call.version)
-        return _shown(quote_id)
+        return shown_quote(quote_id)
 
 
 class WithdrawIn(Taken):
@@ -268,7 +180,7 @@ class WithdrawQuote(Endpoint):
         """Take back an edition that waits for its answer."""
         existing(QuoteVersion, quote_id)
         flows.withdraw_quote(actor=call.actor, quote_id=quote_id, reason=call.data["reason"])
-        return _shown(quote_id)
+        return shown_quote(quote_id)
 
 
 class GoAhead(Endpoint):

@@ -1,4 +1,4 @@
-"""Labels to print, codes to scan, pictures to show."""
+"""Labels to print, codes to scan."""
 
 from typing import BinaryIO, cast
 from uuid import UUID
@@ -8,12 +8,10 @@ from rest_framework import serializers
 
 from api.fields import Given, IdOf, Taken
 from api.operation import Call, Endpoint, UploadEndpoint, operation
-from api.resources.common import Named, PlaceBrief, existing
-from api.resources.units import OfferOut, UnitBrief
+from api.resources.common import Named, PlaceBrief
+from api.resources.unit_shapes import OfferOut, UnitBrief
 from shop.core.actor import Actor
-from shop.core.models import Photo
-from shop.core.photos import stored_bytes
-from shop.core.reasons import Missing, Reason
+from shop.core.rows import existing
 from shop.floor.scans import Found, found_place, found_unit
 from shop.people.models import Place
 from shop.units import queries
@@ -97,15 +95,3 @@ def _found(actor: Actor, text: str, bench_id: UUID | None, *, by_machine: bool) 
         bench = existing(Place, bench_id) if bench_id else None
         return found_unit(actor=actor, unit=queries.one(named.unit_id), bag=named, bench=bench)
     return found_place(actor=actor, place=named) if isinstance(named, Place) else Found(person=named)
-
-
-class PhotoFile(Endpoint):
-    """A stored picture."""
-
-    @operation("get_photo_file", verb="core.see_photo", binary=("image/jpeg",))
-    def get(self, call: Call, photo_id: UUID) -> bytes:  # noqa: ARG002
-        """Return a stored picture."""
-        content = stored_bytes(existing(Photo, photo_id))
-        if content is None:
-            raise Missing(Reason("missing", {"thing": "photo", "sought": photo_id}))
-        return content

@@ -18,7 +18,8 @@ from shop.core import trail
 from shop.core.actor import Actor, permit
 from shop.core.locks import lock
 from shop.core.models import Photo
-from shop.core.reasons import Missing, Reason, Refused
+from shop.core.reasons import Reason, Refused
+from shop.core.rows import existing, no_such
 from shop.core.text import choice, line, whole, words
 
 _MOST_VARIANTS = 12
@@ -109,16 +110,14 @@ def put_point(*, actor: Actor, revision_id: UUID | str, shows: str, point: Known
     with transaction.atomic():
         laid = BoardPicture.objects.filter(edition=edition_to_write(revision_id), shows=shows).first()
         if laid is None:
-            raise Missing(Reason("missing", {"thing": str(BoardPicture._meta.verbose_name), "sought": shows[:12]}))
+            raise no_such(BoardPicture, shows[:12])
         kept: list[KnownPoint] = [(px, py, x, y) for px, py, x, y in laid.known] if len(laid.known) == 1 else []
         known = [*kept, point]
         return put_picture(actor=actor, revision_id=revision_id, shows=shows, photo_id=None, known=known)
 
 
 def _photo(photo_id: UUID | None) -> UUID | None:
-    if photo_id and not Photo.objects.filter(pk=photo_id).exists():
-        raise Missing(Reason("missing", {"thing": str(Photo._meta.verbose_name), "sought": photo_id}, "photo"))
-    return photo_id
+    return existing(Photo, photo_id, field="photo").pk if photo_id else None
 
 
 def _size(given_mm: tuple[float, float] | None, field: str) -> tuple[float | None, float | None]:

@@ -19,7 +19,7 @@ from shop.boards.models import (
 )
 from shop.boards.selecting import selected
 from shop.boards.spots import Screw, Spot
-from shop.core.reasons import Missing, Reason
+from shop.core.rows import existing
 
 
 def models() -> QuerySet[DeviceModel]:
@@ -73,10 +73,7 @@ class Board:
 
 def revision_of(revision_id: UUID | str) -> BoardRevision:
     """Return a board revision with its model. Raises Missing. One query."""
-    found = BoardRevision.objects.filter(pk=revision_id).select_related("model", "photo").first()
-    if found is None:
-        raise Missing(Reason("missing", {"thing": str(BoardRevision._meta.verbose_name), "sought": revision_id}))
-    return found
+    return existing(BoardRevision.objects.select_related("model", "photo"), revision_id)
 
 
 def board(revision: BoardRevision, edition: BoardEdition | None = None) -> Board:

@@ -14,8 +14,9 @@ from shop.core import duework, trail
 from shop.core.actor import Actor, permit
 from shop.core.locks import lock, save, unique
 from shop.core.money import checked
-from shop.core.reasons import Missing, Reason, Refused
+from shop.core.reasons import Reason, Refused
 from shop.core.retiring import retire
+from shop.core.rows import no_such
 from shop.core.text import choice, line, whole, words
 from shop.parts.models import Part
 
@@ -210,7 +211,7 @@ def _bring(service: Service, parts: Mapping[UUID | str, int]) -> dict[str, int]:
     for part_id, quantity in sorted(parts.items(), key=lambda item: str(item[0])):
         part = lock(Part, pk=part_id)
         if part.retired_at is not None:
-            raise Missing(Reason("missing", {"thing": str(Part._meta.verbose_name), "sought": part.code}, "parts"))
+            raise no_such(Part, part.code, "parts")
         whole(quantity, low=1, high=_MOST_PIECES, label=_("Quantity of {code}").format(code=part.code), field="parts")
         brought[part.pk] = ServicePart(service=service, part=part, quantity=quantity)
     ServicePart.objects.bulk_create(brought.values())

@@ -15,7 +15,8 @@ from django.core.exceptions import ValidationError
 from django.db import IntegrityError, models, transaction
 
 from shop.core.models import TrailEntry
-from shop.core.reasons import Missing, Reason, Refused, Stale
+from shop.core.reasons import Reason, Refused, Stale
+from shop.core.rows import no_such
 
 M = TypeVar("M", bound=models.Model)
 
@@ -32,7 +33,7 @@ def lock(model: type[M], *, version: int | None = None, **lookup: Any) -> M:
     row = _fetch(model, lookup)
     if row is None:
         sought = ", ".join(str(value) for value in lookup.values())
-        raise Missing(Reason("missing", {"thing": str(model._meta.verbose_name), "sought": sought}))
+        raise no_such(model, sought)
     if version is not None and version != getattr(row, "version", version):
         raise stale(row, subject_id=row.pk)
     return row

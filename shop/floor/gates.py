@@ -16,11 +16,12 @@ from shop.core.profile import profile
 from shop.core.reasons import Reason, Refused
 from shop.floor.rules import Facts
 from shop.floor.stages import Move, Offer, decide, offers
+from shop.people.models import Place
 from shop.quotes.models import QuoteVersion
 from shop.quotes.queries import approved, cleared
 from shop.testing.models import Phase
 from shop.testing.queries import Standing, has_measurements, standing
-from shop.units.models import Consent, Finding, Hold, Parcel, Place, Stage, Unit, UnitPhoto
+from shop.units.models import Consent, Finding, Hold, Parcel, Stage, Unit, UnitPhoto
 from shop.units.steps import free_place
 from shop.work.models import FastenerGroup, JobStep
 from shop.work.order import FITTING

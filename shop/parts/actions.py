@@ -10,8 +10,9 @@ from shop.core import trail
 from shop.core.actor import Actor, permit
 from shop.core.locks import lock, save, unique
 from shop.core.money import checked
-from shop.core.reasons import Missing, Reason
+from shop.core.reasons import Reason
 from shop.core.retiring import retire
+from shop.core.rows import no_such
 from shop.core.text import line, whole
 from shop.parts.models import Part, Supplier
 
@@ -130,7 +131,7 @@ def _supplier_id(given: UUID | str | None) -> UUID | None:
         return None
     supplier = lock(Supplier, pk=given)
     if supplier.retired_at is not None:
-        raise Missing(Reason("missing", {"thing": str(Supplier._meta.verbose_name), "sought": supplier.name}))
+        raise no_such(Supplier, supplier.name)
     return supplier.id
 
 

@@ -12,7 +12,8 @@ from django.utils.translation import gettext as _
 from shop.core import clock, duework, trail
 from shop.core.actor import Actor, permit
 from shop.core.locks import lock, unique
-from shop.core.reasons import Missing, Reason, Refused
+from shop.core.reasons import Reason, Refused
+from shop.core.rows import existing
 from shop.core.text import choice, line
 from shop.people.models import User
 from shop.people.queries import AT_BENCHES
@@ -102,9 +103,7 @@ def _plan_anew(*roles: str) -> None:
 
 def _prove(actor: Actor, present: str) -> None:
     """Check the present password. Outside the transaction, since a failure must be counted though we refuse."""
-    user = User.objects.filter(pk=actor.id).first()
-    if user is None:
-        raise Missing(Reason("missing", {"thing": str(User._meta.verbose_name), "sought": actor.id}))
+    user = existing(User, actor.id)
     sign_in(username=user.username, password=present, address=actor.address)
 
 

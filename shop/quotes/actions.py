@@ -10,7 +10,8 @@ from shop.core import clock, money, trail
 from shop.core.actor import Actor, permit
 from shop.core.locks import lock, save, stale
 from shop.core.profile import profile
-from shop.core.reasons import Missing, Reason, Refused
+from shop.core.reasons import Reason, Refused
+from shop.core.rows import existing
 from shop.notices import steps as notices
 from shop.quotes import drafting, pricing, queries, steps
 from shop.quotes.content import in_customers_language, priced
@@ -118,10 +119,7 @@ def _store(draft: Draft) -> None:
 
 def _unit_of(quote_id: UUID) -> UUID:
     """Return which unit to lock first."""
-    unit_id = QuoteVersion.objects.filter(pk=quote_id).values_list("unit_id", flat=True).first()
-    if unit_id is None:
-        raise Missing(Reason("missing", {"thing": "quote", "sought": quote_id}))
-    return unit_id
+    return existing(QuoteVersion.objects.only("unit_id"), quote_id).unit_id
 
 
 def expire_quote(*, actor: Actor, quote_id: UUID) -> bool:

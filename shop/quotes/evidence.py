@@ -96,33 +96,31 @@ def record(
         totals=totals,
         decided_at=now.isoformat(),
     )
+    kept = {"total_minor": totals.total_minor, "content_sha256": contents.sha256(evidence)}
+    facts = {"quote": quote.id, "edition": quote.edition, "currency": quote.currency, "taken": sorted(taken)}
+    facts |= {"replaces": _move_editions(unit, quote, declined=declined)}
+    entry = trail.write(unit, actor, DECIDED[kind], after=str(quote.edition), facts=facts | kept, note=said)
+    return Decision.objects.create(
+        quote=quote, kind=kind, created_at=now, content=evidence, words=entry.note, **kept, **_by_whom(actor, agent)
+    )
+
+
+def _move_editions(unit: Unit, quote: QuoteVersion, *, declined: bool) -> int | None:
+    """Write the new state of the decided edition, and return the number of the one whose place it takes, if any."""
     # Who declines an extra keeps what was approved before; only a new approval takes the place of an older one.
     earlier = None if declined else QuoteVersion.objects.filter(unit=unit, state=State.APPROVED).first()
     if earlier:
         move(earlier, State.REPLACED)
-    state = State.DECLINED if declined else State.APPROVED
     # A draft that goes ahead is frozen by this very write; for a sent edition these fields are what they were.
-    move(quote, state, "within_limit", "content", "content_sha256")
-    facts = {
-        "quote": quote.id,
-        "edition": quote.edition,
-        "total_minor": totals.total_minor,
-        "currency": quote.currency,
-        "taken": sorted(taken),
-        "content_sha256": contents.sha256(evidence),
-        "replaces": earlier.edition if earlier else None,
+    move(quote, State.DECLINED if declined else State.APPROVED, "within_limit", "content", "content_sha256")
+    return earlier.edition if earlier else None
+
+
+def _by_whom(actor: Actor, agent: str) -> dict[str, str]:
+    """Return who decided and from where, as a decision keeps it; agent is what the browser calls itself."""
+    return {
+        "by_role": actor.role.value,
+        "by_id": actor.id[:60],
+        "address": actor.address[:45],
+        "agent": words(agent[:300], label=_("The browser"), limit=600, required=False)[:300],
     }
-    entry = trail.write(unit, actor, DECIDED[kind], after=str(quote.edition), facts=facts, note=said)
-    return Decision.objects.create(
-        quote=quote,
-        kind=kind,
-        created_at=now,
-        content=evidence,
-        content_sha256=contents.sha256(evidence),
-        total_minor=totals.total_minor,
-        words=entry.note,
-        by_role=actor.role.value,
-        by_id=actor.id[:60],
-        address=actor.address[:45],
-        agent=words(agent[:300], label=_("The browser"), limit=600, required=False)[:300],
-    )

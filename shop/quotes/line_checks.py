@@ -2,14 +2,14 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import TypeVar
 from uuid import UUID
 
 from django.utils.translation import gettext as _
 
 from shop.boards.models import Service
 from shop.core import money
-from shop.core.reasons import Missing, Reason, Refused
+from shop.core.reasons import Reason, Refused
+from shop.core.rows import existing
 from shop.core.text import choice, whole, words
 from shop.parts.models import Part
 from shop.quotes.content import option_of
@@ -21,7 +21,6 @@ LARGEST_SHARE_MILLIPERCENT = 1_000_000
 WHOLE_MILLIPERCENT = 100_000
 Kind = QuoteLine.Kind
 TAKES_OFF = frozenset({Kind.DISCOUNT, Kind.CREDIT})
-M = TypeVar("M", Service, Part)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -61,9 +60,9 @@ def apply_given(line: QuoteLine, given: LineGiven) -> None:
     _apply_option(line, given)
     _apply_source(line, given)
     if given.service_id is not None:
-        line.service = _found(Service, given.service_id)
+        line.service = existing(Service, given.service_id)
     if given.part_id is not None:
-        line.part = _found(Part, given.part_id)
+        line.part = existing(Part, given.part_id)
     _check_line(line)
 
 
@@ -133,13 +132,6 @@ def _check_line(line: QuoteLine) -> None:
         raise Refused(Reason("brought_with_price", {}, "unit_minor"))
     if line.discount_millipercent and (share or line.kind in TAKES_OFF):
         raise Refused(Reason("discount_of_discount", {}, "discount_millipercent"))
-
-
-def _found(model: type[M], pk: UUID) -> M:
-    row = model._default_manager.filter(pk=pk).first()
-    if row is None:
-        raise Missing(Reason("missing", {"thing": model._meta.verbose_name, "sought": pk}))
-    return row
 
 
 def check_whole(lines: Sequence[QuoteLine]) -> None:

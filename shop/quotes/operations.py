@@ -11,7 +11,8 @@ from uuid import UUID
 from django.utils.translation import gettext as _
 
 from shop.boards.models import Service
-from shop.core.reasons import Missing, Reason, Refused
+from shop.core.reasons import Reason, Refused
+from shop.core.rows import existing, no_such
 from shop.core.text import words
 from shop.quotes.content import in_customers_language, option_of
 from shop.quotes.drafting import line_from, service_lines
@@ -120,7 +121,7 @@ class Draft:
         for line in self.lines:
             if line.id == line_id:
                 return line
-        raise Missing(Reason("missing", {"thing": _("quote line"), "sought": line_id}, "line_id"))
+        raise no_such(QuoteLine, line_id, "line_id")
 
     def _add(self, add: AddLine) -> None:
         line = QuoteLine(quote=self.quote, unit_minor=0, kind="", words="")
@@ -149,9 +150,7 @@ class Draft:
         self.lines.insert(max(0, position - 1), line)
 
     def _use(self, template_id: UUID) -> None:
-        template = QuoteTemplate.objects.filter(pk=template_id, retired_at=None).first()
-        if template is None:
-            raise Missing(Reason("missing", {"thing": _("quote template"), "sought": template_id}))
+        template = existing(QuoteTemplate.objects.filter(retired_at=None), template_id)
         kept_lines = list(template.lines.select_related("service"))
         keys = {kept.option: uuid.uuid4() for kept in kept_lines if kept.option and not kept.service_id}
         for kept in kept_lines:
@@ -162,9 +161,7 @@ class Draft:
             self._keep(line)
 
     def _offer(self, service_id: UUID) -> None:
-        service = Service.objects.filter(pk=service_id, retired_at=None).prefetch_related("parts__part").first()
-        if service is None:
-            raise Missing(Reason("missing", {"thing": _("service"), "sought": service_id}))
+        service = existing(Service.objects.filter(retired_at=None).prefetch_related("parts__part"), service_id)
         if any(line.service_id == service_id for line in self.lines):
             raise Refused(Reason("service_quoted", {"name": service.name}, "service"))
         with in_customers_language(self.quote.unit):

@@ -11,7 +11,8 @@ from shop.core import clock, trail
 from shop.core.actor import Actor, permit
 from shop.core.locks import lock
 from shop.core.models import PersonalText, TrailEntry
-from shop.core.reasons import Missing, Reason, Refused
+from shop.core.reasons import Reason, Refused
+from shop.core.rows import existing
 from shop.core.text import words
 from shop.notices import steps as notices
 from shop.quotes.models import Question, QuoteVersion
@@ -63,10 +64,7 @@ def answer(*, actor: Actor, question_id: UUID, text: str) -> Question:
 
 
 def _unit_of(question_id: UUID) -> UUID:
-    unit_id = Question.objects.filter(pk=question_id).values_list("unit_id", flat=True).first()
-    if unit_id is None:
-        raise Missing(Reason("missing", {"thing": _("question"), "sought": question_id}))
-    return unit_id
+    return existing(Question.objects.only("unit_id"), question_id).unit_id
 
 
 def open_questions() -> QuerySet[Question]:

@@ -11,7 +11,8 @@ from shop.core import clock, duework, money, trail
 from shop.core.actor import Actor
 from shop.core.locks import lock, stale
 from shop.core.profile import profile
-from shop.core.reasons import Missing, Reason, Refused
+from shop.core.reasons import Reason, Refused
+from shop.core.rows import no_such
 from shop.core.text import words
 from shop.notices import steps as notices
 from shop.quotes import content as contents
@@ -29,7 +30,7 @@ def locked(unit: Unit, quote_id: UUID) -> QuoteVersion:
     """Lock one edition of this unit's quote. Raises Missing for another unit's as for none."""
     quote = lock(QuoteVersion, pk=quote_id)
     if quote.unit_id != unit.pk:
-        raise Missing(Reason("missing", {"thing": _("quote"), "sought": quote_id}))
+        raise no_such(QuoteVersion, quote_id)
     return quote
 
 

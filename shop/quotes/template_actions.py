@@ -10,8 +10,9 @@ from shop.core import trail
 from shop.core.actor import Actor, permit
 from shop.core.locks import lock
 from shop.core.profile import HISTORY
-from shop.core.reasons import Missing, Reason, Refused
+from shop.core.reasons import Reason, Refused
 from shop.core.retiring import retire
+from shop.core.rows import existing
 from shop.core.text import words
 from shop.quotes.content import option_of
 from shop.quotes.drafting import SHARED
@@ -26,9 +27,7 @@ def keep_as_template(*, actor: Actor, quote_id: UUID, name: str) -> QuoteTemplat
     """
     permit(actor, "quotes.change_templates")
     called = words(name, label=_("The name"), field="name", limit=80)
-    quote = QuoteVersion.objects.filter(pk=quote_id).prefetch_related("lines").first()
-    if quote is None:
-        raise Missing(Reason("missing", {"thing": _("quote"), "sought": quote_id}))
+    quote = existing(QuoteVersion.objects.prefetch_related("lines"), quote_id)
     lines = [line for line in quote.lines.all() if not (line.finding_id or line.donor_id)]
     if not lines:
         raise Refused(Reason("template_empty"))

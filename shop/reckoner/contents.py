@@ -2,6 +2,7 @@
 
 from shop.reckoner.forms import Reckoning
 from shop.reckoner.topics import (
+    cans,
     electrolytics,
     fit,
     marks,
@@ -15,6 +16,7 @@ from shop.reckoner.topics import (
 
 CHAPTERS = (
     marks.CHAPTER,
+    cans.CHAPTER,
     fit.CHAPTER,
     electrolytics.CHAPTER,
     regulators.CHAPTER,

@@ -1,6 +1,6 @@
 """What every staff page shares: who asks, a form that is sent once, a refusal that keeps what was typed."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Collection
 from dataclasses import dataclass
 from functools import wraps
 from typing import Any
@@ -90,32 +90,44 @@ class RailPlace:
 
 
 def page(
-    request: HttpRequest, template: str, context: dict[str, Any] | None = None, *, status: int = 200
+    request: HttpRequest,
+    template: str,
+    context: dict[str, Any] | None = None,
+    *,
+    reasons: Collection[Reason] = (),
+    status: int | None = None,
 ) -> HttpResponse:
     """Render a staff page: the shop, the rail, a fresh key for its forms, and the bench that this device is tied to.
 
-    No browser keeps it: who uses the device next must not find a customer's address by going back.
+    reasons are why its form was refused: they are shown above it, and the status is 422 unless another is given. No
+    browser keeps the page: who uses the device next must not find a customer's address by going back.
     """
     actor = actor_of_request(request)
     shared = {
         "shop": profile(),
         "actor": actor,
-        "rail": [
-            RailPlace(reverse(name), str(label), request.path == reverse(name))
-            for name, verb, label in _RAIL
-            if actor.is_staff and may(actor, verb)
-        ],
+        "rail": _rail(request, actor),
         "once": uuid4().hex,
         "tied_bench": request.session.get("bench", ""),
+        "reasons": reasons,
     }
+    status = status or (422 if reasons else 200)
     answer = render(request, template, shared | (context or {}), status=status)
     answer.headers["Cache-Control"] = "no-store"
     return answer
 
 
+def _rail(request: HttpRequest, actor: Actor) -> list[RailPlace]:
+    return [
+        RailPlace(reverse(name), str(label), request.path == reverse(name))
+        for name, verb, label in _RAIL
+        if actor.is_staff and may(actor, verb)
+    ]
+
+
 def refusal(request: HttpRequest, refused: Refused, *, status: int = 403) -> HttpResponse:
     """Render a page that says why not."""
-    return page(request, "screens/refused.html", {"reasons": refused.reasons}, status=status)
+    return page(request, "screens/refused.html", reasons=refused.reasons, status=status)
 
 
 def act(request: HttpRequest, actor: Actor, perform: Callable[[QueryDict], str], again: View) -> HttpResponse:
@@ -136,6 +148,11 @@ def act(request: HttpRequest, actor: Actor, perform: Callable[[QueryDict], str],
             return _not_permitted(request, actor, *refused.reasons)
         return again(request, reasons=refused.reasons)
     return HttpResponseRedirect(answer.body, status=answer.status)
+
+
+def no_such_act(verb: str) -> Missing:
+    """Return the refusal of a form that names an act which its page does not know."""
+    return Missing(Reason("missing", {"thing": "act", "sought": verb}))
 
 
 def _not_permitted(request: HttpRequest, actor: Actor, *reasons: Reason) -> HttpResponse:

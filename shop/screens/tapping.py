@@ -12,7 +12,8 @@ from django.urls import reverse
 from shop.boards.models import BoardPicture
 from shop.boards.queries import Board
 from shop.boards.straighten import Known, Straight, straighten
-from shop.core.reasons import Missing, Reason, Refused
+from shop.core.reasons import Reason, Refused
+from shop.core.rows import no_such
 
 SHOWN_PX = 1000
 Place = tuple[float, float]
@@ -69,7 +70,7 @@ def _marks(board: Board, shows: str, lies: Straight) -> list[tuple[Place, str]]:
 def tapped_px(post: QueryDict, picture: BoardPicture | None) -> Place:
     """Return where the stored photo was tapped, in its own pixels. Raises Missing, Refused with `tap_missing`."""
     if picture is None:
-        raise Missing(Reason("missing", {"thing": str(BoardPicture._meta.verbose_name), "sought": "–"}))
+        raise no_such(BoardPicture, "–")
     try:
         x, y = int(post.get("at.x", "")), int(post.get("at.y", ""))
     except ValueError:

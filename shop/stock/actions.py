@@ -7,7 +7,7 @@ from django.db import transaction
 
 from shop.core import money, trail
 from shop.core.actor import Actor, permit
-from shop.core.reasons import Missing, Reason
+from shop.core.rows import existing
 from shop.core.text import words
 from shop.parts.models import Part, Supplier
 from shop.stock import steps
@@ -29,12 +29,9 @@ def receive_lot(
     money.checked(cost_minor, label="Cost of one", field="cost_minor")
     marked = words(marking, label="Marking", field="marking", limit=60, required=False)
     with transaction.atomic():
-        part = Part.objects.filter(pk=part_id).first()
-        if part is None:
-            raise Missing(Reason("missing", {"thing": str(Part._meta.verbose_name), "sought": part_id}, "part"))
-        if supplier_id and not Supplier.objects.filter(pk=supplier_id).exists():
-            thing = str(Supplier._meta.verbose_name)
-            raise Missing(Reason("missing", {"thing": thing, "sought": supplier_id}, "supplier"))
+        part = existing(Part, part_id, field="part")
+        if supplier_id:
+            existing(Supplier, supplier_id, field="supplier")
         lot = Lot.objects.create(
             part=part, supplier_id=supplier_id or part.supplier_id, marking=marked, on_hand=quantity,
             cost_minor=cost_minor,

@@ -6,7 +6,8 @@ from uuid import UUID
 
 from shop.core import trail
 from shop.core.actor import Actor
-from shop.core.reasons import Missing, Reason, Refused
+from shop.core.reasons import Reason, Refused
+from shop.core.rows import no_such
 from shop.parts.models import Part
 from shop.stock import queries
 from shop.stock.models import Lot, Movement
@@ -56,7 +57,7 @@ def wanted_in_all(parts: Iterable[tuple[UUID, int]]) -> dict[UUID, int]:
         wanted[part_id] += quantity
     unknown = wanted.keys() - set(Part.objects.filter(pk__in=wanted).values_list("pk", flat=True))
     if unknown:
-        raise Missing(Reason("missing", {"thing": str(Part._meta.verbose_name), "sought": sorted(unknown)[0]}, "parts"))
+        raise no_such(Part, sorted(unknown)[0], "parts")
     return dict(wanted)
 
 

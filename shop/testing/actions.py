@@ -12,8 +12,9 @@ from shop.core import duework, text, trail
 from shop.core.actor import Actor, permit
 from shop.core.locks import lock
 from shop.core.models import Photo
-from shop.core.reasons import Missing, Reason, Refused
+from shop.core.reasons import Reason, Refused
 from shop.core.retiring import retire
+from shop.core.rows import existing, no_such
 from shop.testing import figures
 from shop.testing.judging import answered, measured
 from shop.testing.models import Phase, Reading, TestPoint
@@ -106,9 +107,7 @@ def _phase_of(unit: Unit) -> Phase:
 
 def _usable(point_id: UUID, unit: Unit, phase: Phase) -> TestPoint:
     """Return a test point that is in use, belongs to the unit's procedure, and to what can be tried now."""
-    point = TestPoint.objects.filter(pk=point_id).first()
-    if point is None:
-        raise Missing(Reason("missing", {"thing": "test point", "sought": point_id}, "point"))
+    point = existing(TestPoint, point_id, field="point")
     if point.retired_at:
         raise Refused(Reason("point_retired", {"point": point.name}, "point"))
     if point.phase != phase:
@@ -127,8 +126,8 @@ def _stage_for(phase: str) -> Stage:
 def _keep(reading: Reading, actor: Actor, photo_id: UUID | None, facts: Mapping[str, object]) -> Reading:
     """Number and store a reading of a locked unit, and write the trail."""
     unit = reading.unit
-    if photo_id and not Photo.objects.filter(pk=photo_id).exists():
-        raise Missing(Reason("missing", {"thing": "picture", "sought": photo_id}, "photo"))
+    if photo_id:
+        existing(Photo, photo_id, field="photo")
     last = Reading.objects.filter(unit=unit).aggregate(last=Max("seq"))["last"] or 0
     reading.seq, reading.round = last + 1, unit.test_round
     reading.by_id, reading.photo_id = UUID(actor.id), photo_id
@@ -171,11 +170,11 @@ def add_test_point(
     _refuse_half_limits(point)
     wanted = set(service_ids)
     with transaction.atomic():
-        if model_id and not DeviceModel.objects.filter(pk=model_id).exists():
-            raise Missing(Reason("missing", {"thing": "device model", "sought": model_id}, "model"))
+        if model_id:
+            existing(DeviceModel, model_id, field="model")
         services = list(Service.objects.filter(pk__in=wanted))
         if missing := wanted - {service.id for service in services}:
-            raise Missing(Reason("missing", {"thing": "service", "sought": min(missing, key=str)}, "services"))
+            raise no_such(Service, min(missing, key=str), "services")
         point.model_id = model_id
         point.save(force_insert=True)
         point.services.set(services)

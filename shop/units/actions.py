@@ -10,7 +10,8 @@ from shop.core import clock, duework, money, trail
 from shop.core.actor import Actor, permit
 from shop.core.locks import lock, save
 from shop.core.profile import profile
-from shop.core.reasons import Missing, Reason, Refused
+from shop.core.reasons import Reason, Refused
+from shop.core.rows import existing
 from shop.core.text import choice, whole, words
 from shop.people.models import Customer
 from shop.units import steps
@@ -125,9 +126,7 @@ def settle_finding(*, actor: Actor, finding_id: UUID, text: str) -> Finding:
     """Record that a finding was dealt with, and how (insects treated, liquid washed out). Twice is once."""
     permit(actor, "units.find")
     said = words(text, label="What was done", field="text", limit=500)
-    found = Finding.objects.filter(pk=finding_id).first()
-    if found is None:
-        raise Missing(Reason("missing", {"thing": "finding", "sought": finding_id}))
+    found = existing(Finding, finding_id)
     with transaction.atomic():
         unit = present(found.unit_id)
         found = lock(Finding, pk=finding_id)
@@ -218,9 +217,8 @@ def put_on_waiting_list(*, actor: Actor, customer_id: UUID, device: str, text: s
     permit(actor, "units.write_up")
     named = words(device, label="Device", field="device", limit=120)
     said = words(text, label="Words", field="text", limit=1000, required=False)
-    if not Customer.objects.filter(pk=customer_id, retired_at=None).exists():
-        raise Missing(Reason("missing", {"thing": "customer", "sought": customer_id}, "customer"))
-    return Waiting.objects.create(customer_id=customer_id, device=named, words=said)
+    customer = existing(Customer.objects.filter(retired_at=None), customer_id, field="customer")
+    return Waiting.objects.create(customer=customer, device=named, words=said)
 
 
 def end_waiting(*, actor: Actor, waiting_id: UUID) -> Waiting:

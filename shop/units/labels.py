@@ -15,7 +15,8 @@ from django.utils.translation import gettext as _
 from qrcode.constants import ERROR_CORRECT_H
 
 from shop.boards.models import DeviceModel
-from shop.core.reasons import Missing, Reason, Refused
+from shop.core.reasons import Reason, Refused
+from shop.core.rows import no_such
 from shop.core.tagcode import printed
 from shop.people.models import Place, User
 from shop.units.models import Bag, Finding
@@ -61,7 +62,7 @@ def tag_of_bag(bag_id: UUID) -> Tag:
     """Return the label of one bag. Raises Missing."""
     tags = tags_of_bags(Bag.objects.filter(pk=bag_id))
     if not tags:
-        raise Missing(Reason("missing", {"thing": _("bag"), "sought": bag_id}))
+        raise no_such(Bag, bag_id)
     return tags[0]
 
 

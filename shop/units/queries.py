@@ -7,7 +7,7 @@ from uuid import UUID
 from django.db.models import Prefetch, Q, QuerySet
 
 from shop.core.models import TrailEntry
-from shop.core.reasons import Missing, Reason
+from shop.core.rows import existing, no_such
 from shop.people.models import Customer, Place
 from shop.units.models import Announcement, Bag, Hold, Stage, Unit, UnitPhoto, Waiting
 
@@ -28,17 +28,14 @@ def present_units() -> QuerySet[Unit]:
 
 def one(unit_id: UUID) -> Unit:
     """Return one unit with company. Raises Missing."""
-    unit = _with_company(Unit.objects.filter(pk=unit_id)).first()
-    if unit is None:
-        raise Missing(Reason("missing", {"thing": "unit", "sought": unit_id}))
-    return unit
+    return existing(_with_company(Unit.objects.all()), unit_id)
 
 
 def by_number(number: int) -> Unit:
     """Return the unit with this number, with company. Raises Missing."""
     unit = _with_company(Unit.objects.filter(number=number)).first()
     if unit is None:
-        raise Missing(Reason("missing", {"thing": "unit", "sought": f"{number:04d}"}))
+        raise no_such(Unit, f"{number:04d}")
     return unit
 
 

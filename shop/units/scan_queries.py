@@ -4,9 +4,10 @@ from collections.abc import Sequence
 from typing import TypeVar
 
 from shop.core.reasons import Missing, Reason, Refused
+from shop.core.rows import no_such
 from shop.core.tagcode import printed
 from shop.people.models import Place, User
-from shop.units.models import Bag
+from shop.units.models import Bag, Unit
 from shop.units.scanning import Kind, Scan
 
 Found = Bag | Place | User
@@ -44,7 +45,7 @@ def _one(rows: Sequence[F], scan: Scan) -> F | None:
 def _bag_by_number(number: int) -> Bag:
     bag = _BAGS.filter(unit__number=number, kind=Bag.Kind.UNIT).first()
     if bag is None:
-        raise Missing(Reason("missing", {"thing": "unit", "sought": f"{number:04d}"}, "scan"))
+        raise no_such(Unit, f"{number:04d}", "scan")
     return bag
 
 

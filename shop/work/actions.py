@@ -8,7 +8,7 @@ from django.db import transaction
 from shop.core import clock, trail
 from shop.core.actor import Actor, permit
 from shop.core.models import Photo
-from shop.core.reasons import Missing, Reason
+from shop.core.rows import existing
 from shop.units import steps as units
 from shop.units.models import Finding, Unit
 from shop.work import order
@@ -35,8 +35,8 @@ def tick(
             return step
         refuse_too_early(unit, step)
         refuse_without_evidence(step, photo_id=photo_id, value=value)
-        if photo_id and not Photo.objects.filter(pk=photo_id).exists():
-            raise Missing(Reason("missing", {"thing": str(Photo._meta.verbose_name), "sought": photo_id}, "photo"))
+        if photo_id:
+            existing(Photo, photo_id, field="photo")
         step.done_at, step.done_by_id, step.photo_id = clock.now(), UUID(actor.id), photo_id
         step.save(update_fields=["done_at", "done_by", "photo"])
         trail.write(unit, actor, "step_ticked", after=step.code, facts=_facts(step))
@@ -82,10 +82,7 @@ def _open_again(unit: Unit, actor: Actor, step: JobStep) -> None:
 
 
 def _step(unit: Unit, step_id: UUID) -> JobStep:
-    step = JobStep.objects.filter(unit=unit, pk=step_id, retired_at=None).first()
-    if step is None:
-        raise Missing(Reason("missing", {"thing": str(JobStep._meta.verbose_name), "sought": step_id}))
-    return step
+    return existing(JobStep.objects.filter(unit=unit, retired_at=None), step_id)
 
 
 def _facts(step: JobStep) -> dict[str, object]:

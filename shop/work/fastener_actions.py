@@ -7,7 +7,8 @@ from django.utils.translation import gettext as _
 
 from shop.core import trail
 from shop.core.actor import Actor, permit
-from shop.core.reasons import Missing, Reason, Refused
+from shop.core.reasons import Reason, Refused
+from shop.core.rows import existing, no_such
 from shop.core.text import whole, words
 from shop.units.models import Unit
 from shop.work.guards import open_to_work
@@ -53,7 +54,7 @@ def group_out(*, actor: Actor, unit_id: UUID, label: str, missing: int = 0) -> F
         unit = open_to_work(unit_id)
         screw = next((screw for screw in known_screws(unit) if screw.label == label), None)
         if screw is None:
-            raise Missing(Reason("missing", {"thing": str(FastenerGroup._meta.verbose_name), "sought": label[:12]}))
+            raise no_such(FastenerGroup, label[:12])
         whole(missing, low=0, high=screw.count, label=_("Missing on arrival"), field="missing")
         group = FastenerGroup.objects.filter(unit=unit, label=label).first()
         if group is None:
@@ -112,10 +113,7 @@ def write_off_fasteners(*, actor: Actor, unit_id: UUID, group_id: UUID, count: i
 
 
 def _group(unit: Unit, group_id: UUID) -> FastenerGroup:
-    group = FastenerGroup.objects.filter(unit=unit, pk=group_id).first()
-    if group is None:
-        raise Missing(Reason("missing", {"thing": str(FastenerGroup._meta.verbose_name), "sought": group_id}))
-    return group
+    return existing(FastenerGroup.objects.filter(unit=unit), group_id)
 
 
 def _refuse_wrong_one(held: FastenerGroup, place: FastenerGroup) -> None:

@@ -1,6 +1,5 @@
 """Boards over the API: entered, imported, written out, worked from."""
 
-import io
 from typing import Any
 from xml.etree import ElementTree
 
@@ -8,15 +7,14 @@ import pytest
 from django.db import connection
 from django.test import Client
 from django.test.utils import CaptureQueriesContext
-from PIL import Image
 
 from shop.boards.models import BoardEdition, BoardRevision, DeviceModel, Placement, Service
 from shop.core.actor import Actor
 from shop.core.models import Photo
-from shop.core.photos import add_photo
 from shop.people.models import Place, User
 from shop.units.models import Unit
 from tests.api.conftest import NOBODY, Device
+from tests.pictures import stored_photo
 
 C1 = {
     "designator": "C1", "value": "100 µF", "rating": "16 V", "kind": "electrolytic", "mount": "surface",
@@ -44,10 +42,7 @@ B,front edge,8,8,M3,8,1,2
 
 @pytest.fixture
 def photo(technician: Actor) -> Photo:
-    file = io.BytesIO()
-    Image.new("RGB", (200, 100), "green").save(file, "PNG")
-    file.seek(0)
-    return add_photo(actor=technician, upload=file)
+    return stored_photo(technician, (200, 100))
 
 
 @pytest.fixture

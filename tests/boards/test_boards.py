@@ -1,11 +1,9 @@
 """A board in the library: what may be entered, and that what units are worked from never changes."""
 
-import io
 from dataclasses import replace
 from typing import Any
 
 import pytest
-from PIL import Image
 
 from shop.boards import queries, steps
 from shop.boards.actions import add_model, add_revision
@@ -17,17 +15,10 @@ from shop.boards.service_actions import add_service, change_service
 from shop.boards.spots import Fit, Kind, Points, Screw, Spot
 from shop.boards.table_actions import import_fasteners, import_placements
 from shop.core.actor import Actor
-from shop.core.models import Photo, TrailEntry
-from shop.core.photos import add_photo
+from shop.core.models import TrailEntry
 from shop.core.reasons import Missing, Refused, sentence
 from tests.boards.conftest import BOARD_MM, CANS, CASE_MM, REAR, UNDER, VARIANTS, can
-
-
-def a_photo(actor: Actor) -> Photo:
-    file = io.BytesIO()
-    Image.new("RGB", (80, 60), "green").save(file, "PNG")
-    file.seek(0)
-    return add_photo(actor=actor, upload=file)
+from tests.pictures import stored_photo
 
 
 def put(actor: Actor, edition: BoardEdition, spot: Spot) -> Placement:
@@ -190,7 +181,7 @@ def test_a_marking_in_other_case_is_the_same_board(
 def test_it_copies_an_edition_that_units_are_worked_from_and_leaves_it_alone(
     technician: Actor, edition: BoardEdition, lantern_b2: BoardRevision
 ) -> None:
-    photo = a_photo(technician)
+    photo = stored_photo(technician, (80, 60))
     corners = [(0.0, 60.0, 0.0, 0.0), (80.0, 60.0, 160.0, 0.0)]
     put_picture(actor=technician, revision_id=lantern_b2.pk, shows="top", photo_id=photo.pk, known=corners)
     assert steps.use(lantern_b2.pk) == edition
@@ -232,7 +223,7 @@ def test_nothing_that_is_changed_later_reaches_an_edition_in_use(
     elif what == "size":
         measure_board(**about, board_mm=(170.0, 120.0), case_mm=(210.0, 160.0), variants=VARIANTS)
     else:
-        put_picture(**about, shows="case", photo_id=a_photo(technician).pk)
+        put_picture(**about, shows="case", photo_id=stored_photo(technician, (80, 60)).pk)
     edition.refresh_from_db()
     old, new = queries.board(lantern_b2, edition), queries.board(lantern_b2)
     assert (old.spots, old.screws, old.pictures) == (before.spots, before.screws, before.pictures)
@@ -253,7 +244,7 @@ def test_it_straightens_a_picture_by_two_points_far_apart(technician: Actor, edi
     about: dict[str, Any] = {"actor": technician, "revision_id": edition.revision_id, "shows": "top"}
     with pytest.raises(Refused, match="blank"):
         put_picture(**about, photo_id=None)
-    photo = a_photo(technician)
+    photo = stored_photo(technician, (80, 60))
     with pytest.raises(Refused, match="points_too_close"):
         put_picture(**about, photo_id=photo.pk, known=[(0, 0, 0, 0), (1, 1, 1, 1)])
     with pytest.raises(Refused, match="points_too_many"):
@@ -264,7 +255,7 @@ def test_it_straightens_a_picture_by_two_points_far_apart(technician: Actor, edi
 
 
 def test_it_describes_a_board_and_keeps_its_photo(technician: Actor, lantern_b2: BoardRevision) -> None:
-    photo = a_photo(technician)
+    photo = stored_photo(technician, (80, 60))
     about: dict[str, Any] = {"actor": technician, "revision_id": lantern_b2.pk}
     describe_revision(**about, how_to_tell="two chips by the slot", year="1991", photo_id=photo.pk)
     describe_revision(**about, how_to_tell="two chips")

@@ -23,6 +23,10 @@ LETTERS = {"WICKLINE_FORM": "production", "WICKLINE_SECRET_KEY": SECRET}
         ({"WICKLINE_DATABASE_URL": "mysql://a@b/c"}, "WICKLINE_DATABASE_URL is not one of postgres://"),
         ({"WICKLINE_DATABASE_URL": "postgres://a@b:port/c"}, "WICKLINE_DATABASE_URL cannot be read: Port could not be"),
         ({"WICKLINE_BROKER_URL": "amqp://localhost"}, "WICKLINE_BROKER_URL is neither files:// nor like redis://"),
+        (
+            {"WICKLINE_PLANNING_MEMORY_MB": "2 GB"},
+            "WICKLINE_PLANNING_MEMORY_MB is '2 GB': write a number of megabytes.",
+        ),
         ({"WICKLINE_EMAIL_URL": "mail.example"}, "WICKLINE_EMAIL_URL cannot be read: write it like smtp+tls://"),
         ({"WICKLINE_DATA_DIR": "/dev/null/shop"}, "WICKLINE_DATA_DIR is '/dev/null/shop', and that folder cannot be"),
     ],
@@ -61,10 +65,13 @@ def example() -> dict[str, str]:
     return dict(line.split("=", 1) for line in lines if re.match(r"[A-Z_]+=", line))
 
 
-def test_the_example_names_every_setting_and_gives_away_no_secret() -> None:
-    read = set(re.findall(r'"(WICKLINE_[A-Z_]+)"', (BASE / "shop" / "settings.py").read_text()))
-    named = set(re.findall(r"^#? ?(WICKLINE_[A-Z_]+)=", (BASE / ".env.example").read_text(), flags=re.M))
-    assert read <= named
+def test_the_example_names_every_setting_with_what_it_is_for_and_gives_away_no_secret() -> None:
+    told = (BASE / ".env.example").read_text()
+    code = "".join(file.read_text() for file in (BASE / "shop" / "settings").glob("*.py"))
+    by_compose = set(re.findall(r"\$\{(WICKLINE_[A-Z_]+)", (BASE / "docker-compose.yml").read_text()))
+    named = set(re.findall(r"^#? ?(WICKLINE_[A-Z_]+)=", told, flags=re.M))
+    assert named == set(re.findall(r'"(WICKLINE_[A-Z_]+)"', code)) | by_compose
+    assert [block for block in told.split("\n\n") if not block.startswith("# ")] == []
     assert {example()[name] for name in ("WICKLINE_SECRET_KEY", "POSTGRES_PASSWORD")} == {""}
 
 

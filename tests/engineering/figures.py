@@ -1,4 +1,4 @@
-"""What the property tests of capacitors and regulators share: any figure typed, and all numbers of an answer."""
+"""What property tests of calculations share: any figure typed, and all numbers of an answer."""
 
 import math
 from collections.abc import Callable, Iterator, Mapping

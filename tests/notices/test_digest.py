@@ -1,13 +1,12 @@
 """Several things within minutes are one message; an answer to the customer's own act never waits for it."""
 
-from collections.abc import Callable
 from datetime import timedelta
 from email.message import EmailMessage
-from threading import Barrier, Thread
+from threading import Barrier
 from threading import Event as Signal
 
 import pytest
-from django.db import IntegrityError, connection, transaction
+from django.db import IntegrityError, transaction
 from time_machine import Traveller
 
 from shop.boards.models import DeviceModel
@@ -20,12 +19,12 @@ from shop.people.models import Customer
 from shop.units.links import address_for
 from shop.units.models import Unit
 from tests.conftest import NOW
+from tests.core.together import WAIT_S, side_by_side
 from tests.notices import bell
 from tests.notices.conftest import envelope_of, written_up
 from tests.notices.mailserver import MailServer, Mode
 from tests.notices.test_mail import Seen, part
 
-WAIT_S = 20
 TWO_MINUTES = timedelta(minutes=2)
 
 
@@ -178,26 +177,6 @@ def test_the_database_lets_one_envelope_of_a_recipient_be_open(frozen: Traveller
     gathered.pk, gathered.message_id = unit.pk, "<another@shop.test>"
     with pytest.raises(IntegrityError), transaction.atomic():
         gathered.save(force_insert=True)
-
-
-def side_by_side(*acts: Callable[[], object]) -> None:
-    errors: list[BaseException] = []
-
-    def run(act: Callable[[], object]) -> None:
-        try:
-            act()
-        except BaseException as error:
-            errors.append(error)
-        finally:
-            connection.close()
-
-    threads = [Thread(target=run, args=(act,)) for act in acts]
-    for thread in threads:
-        thread.start()
-    for thread in threads:
-        thread.join(WAIT_S)
-    if errors:
-        raise errors[0]
 
 
 @pytest.fixture

@@ -11,31 +11,16 @@ from shop.ledger.tax import TaxRules
 from shop.quotes.lines import Line
 from shop.quotes.pricing import changes, check_every_choice, choose, price
 from tests.quotes.drawn import a_quote, a_rule, allowed_choices, refusal
+from tests.quotes.told import discount, labour, off, part
 
 PLAIN = TaxRules(8000, 5000, "USD")
 
 
-def _labour(unit_minor: int, **told: object) -> Line:
-    return replace(Line("Recap", "labour", 1, unit_minor), **told)  # type: ignore[arg-type]
-
-
-def _part(unit_minor: int, **told: object) -> Line:
-    return replace(Line("Capacitor", "part", 1, unit_minor), **told)  # type: ignore[arg-type]
-
-
-def _discount(minor: int, **told: object) -> Line:
-    return replace(Line("Goodwill", "discount", 1, -minor), **told)  # type: ignore[arg-type]
-
-
-def _off(millipercent: int, **told: object) -> Line:
-    return replace(Line("Club", "discount", 1, 0, percent_millipercent=millipercent), **told)  # type: ignore[arg-type]
-
-
 WAYS = (
-    _labour(1000),
-    _labour(4000, optional=True, option="plain", one_of="Ways", taken=True),
-    _labour(6000, optional=True, option="fine", one_of="Ways", taken=False),
-    _part(300, optional=True, option="polish", needs="fine", taken=False),
+    labour(1000),
+    labour(4000, optional=True, option="plain", one_of="Ways", taken=True),
+    labour(6000, optional=True, option="fine", one_of="Ways", taken=False),
+    part(300, optional=True, option="polish", needs="fine", taken=False),
 )
 
 
@@ -54,9 +39,9 @@ def test_the_change_of_an_option_is_against_what_would_be_taken_else(
 
 def test_the_change_of_a_taken_option_is_what_leaving_it_and_what_needs_it_would_spare() -> None:
     lines = [
-        _labour(1000),
-        _labour(500, optional=True, option="a", taken=True),
-        _part(200, optional=True, option="b", needs="a", taken=True),
+        labour(1000),
+        labour(500, optional=True, option="a", taken=True),
+        part(200, optional=True, option="b", needs="a", taken=True),
     ]
     assert changes(lines, PLAIN)["a"].net_minor == 700
     assert changes(lines, PLAIN)["b"].net_minor == 200
@@ -80,9 +65,9 @@ def test_it_refuses_nothing_beforehand_that_every_choice_could_be_priced_with(
 
 def test_it_allows_a_bundle_discount_that_needs_what_it_is_taken_from() -> None:
     """Sixteen extras hang on one option, and so does a discount: never below zero, since it needs that option."""
-    base = _labour(5000, optional=True, option="base", taken=False)
-    extras = [_part(10, optional=True, option=f"e{at}", needs="base", taken=False) for at in range(16)]
-    off = _discount(2000, optional=True, option="off", needs="base", taken=False)
+    base = labour(5000, optional=True, option="base", taken=False)
+    extras = [part(10, optional=True, option=f"e{at}", needs="base", taken=False) for at in range(16)]
+    off = discount(2000, optional=True, option="off", needs="base", taken=False)
     check_every_choice([base, *extras, off], PLAIN)
     with pytest.raises(Refused, match="discount_too_large"):
         check_every_choice([base, *extras, replace(off, unit_minor=-5001)], PLAIN)
@@ -91,17 +76,17 @@ def test_it_allows_a_bundle_discount_that_needs_what_it_is_taken_from() -> None:
 
 
 def test_it_adds_up_the_percentages_that_can_be_taken_together() -> None:
-    def off(name: str, millipercent: int, one_of: str) -> Line:
+    def club(name: str, millipercent: int, one_of: str) -> Line:
         told = {"optional": True, "option": name, "taken": False, "one_of": one_of, "may_skip": bool(one_of)}
-        return _off(millipercent, **told)
+        return off(millipercent, **told)
 
-    check_every_choice([_labour(100), off("a", 60_000, "Clubs"), off("b", 50_000, "Clubs")], PLAIN)
+    check_every_choice([labour(100), club("a", 60_000, "Clubs"), club("b", 50_000, "Clubs")], PLAIN)
     with pytest.raises(Refused, match="discount_too_large"):
-        check_every_choice([_labour(100), off("a", 60_000, ""), off("b", 50_000, "")], PLAIN)
+        check_every_choice([labour(100), club("a", 60_000, ""), club("b", 50_000, "")], PLAIN)
 
 
 def test_it_refuses_beforehand_a_choice_that_is_too_large_to_write() -> None:
-    extra = _labour(LARGEST_MINOR, optional=True, option="a", taken=False)
+    extra = labour(LARGEST_MINOR, optional=True, option="a", taken=False)
     with pytest.raises(Refused, match="quote_too_large"):
-        check_every_choice([_labour(100), extra], PLAIN)
-    check_every_choice([_labour(100), replace(extra, unit_minor=LARGEST_MINOR // 2)], PLAIN)
+        check_every_choice([labour(100), extra], PLAIN)
+    check_every_choice([labour(100), replace(extra, unit_minor=LARGEST_MINOR // 2)], PLAIN)

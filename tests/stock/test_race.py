@@ -4,7 +4,7 @@ import threading
 from collections.abc import Callable
 
 import pytest
-from django.db import connection, transaction
+from django.db import transaction
 
 from shop.core.actor import Actor
 from shop.core.reasons import Refused
@@ -13,29 +13,7 @@ from shop.stock import queries
 from shop.stock.actions import reserve_kit
 from shop.stock.models import Lot, Movement
 from shop.units.models import Unit
-
-WAIT_S = 30
-
-
-def side_by_side(*acts: Callable[[], None]) -> None:
-    """Run each act in a thread of its own with its own connection, and raise what one of them raised."""
-    errors: list[BaseException] = []
-
-    def run(act: Callable[[], None]) -> None:
-        try:
-            act()
-        except BaseException as error:
-            errors.append(error)
-        finally:
-            connection.close()
-
-    threads = [threading.Thread(target=run, args=(act,)) for act in acts]
-    for thread in threads:
-        thread.start()
-    for thread in threads:
-        thread.join(WAIT_S)
-    if errors:
-        raise errors[0]
+from tests.core.together import WAIT_S, side_by_side
 
 
 @pytest.mark.usefixtures("transactional_db")

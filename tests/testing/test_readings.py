@@ -124,7 +124,7 @@ def test_it_refuses_a_point_that_is_retired_foreign_or_unknown(
 def test_it_refuses_a_picture_that_is_not_there(technician: Actor, unit: Unit, rail: TestPoint) -> None:
     with pytest.raises(Missing) as missing:
         measure(technician, unit, rail, "5", photo_id=uuid.uuid4())
-    assert "no picture" in sentence(missing.value.reasons[0])
+    assert "no photo" in sentence(missing.value.reasons[0])
     assert not Reading.objects.exists()
 
 

@@ -1,17 +1,14 @@
 """One unit of Ada's in each test, and a stored picture."""
 
-import io
-
 import pytest
-from PIL import Image
 
 from shop.boards.models import DeviceModel
 from shop.core.actor import Actor
 from shop.core.models import Photo, TrailEntry
-from shop.core.photos import add_photo
 from shop.people.models import Customer, Place
 from shop.units.models import Unit
 from shop.units.steps import give_tag
+from tests.pictures import stored_photo
 
 
 @pytest.fixture
@@ -28,10 +25,7 @@ def own_unit(lantern: DeviceModel) -> Unit:
 
 @pytest.fixture
 def photo(technician: Actor) -> Photo:
-    file = io.BytesIO()
-    Image.new("RGB", (8, 8), "green").save(file, "PNG")
-    file.seek(0)
-    return add_photo(actor=technician, upload=file)
+    return stored_photo(technician)
 
 
 def trail(unit: Unit) -> list[str]:

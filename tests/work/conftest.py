@@ -1,32 +1,23 @@
 """A unit on Bench 1, with Jun at work."""
 
-import io
 from collections.abc import Callable
 from decimal import Decimal
 
 import pytest
-from PIL import Image
 
 from shop.boards.models import DeviceModel
 from shop.core.actor import Actor
 from shop.core.models import Photo
-from shop.core.photos import add_photo
 from shop.people.models import Customer, Place, User
 from shop.units.models import Unit
 from shop.work.actions import tick
 from shop.work.models import JobStep
-
-
-def a_photo(actor: Actor) -> Photo:
-    file = io.BytesIO()
-    Image.new("RGB", (8, 8), "green").save(file, "PNG")
-    file.seek(0)
-    return add_photo(actor=actor, upload=file)
+from tests.pictures import stored_photo
 
 
 def tick_with_evidence(actor: Actor, unit: Unit, step: JobStep) -> JobStep:
     """Tick a step with whatever it asks for."""
-    photo_id = a_photo(actor).pk if step.evidence == JobStep.Evidence.PHOTO else None
+    photo_id = stored_photo(actor).pk if step.evidence == JobStep.Evidence.PHOTO else None
     value = {JobStep.Evidence.VOLTS: Decimal("0.2"), JobStep.Evidence.OHMS: Decimal(480)}.get(
         JobStep.Evidence(step.evidence)
     )
@@ -42,4 +33,4 @@ def at_bench(lantern: DeviceModel, ada: Customer, jun: User, bench_one: Place) -
 
 @pytest.fixture
 def take_photo(technician: Actor) -> Callable[[], Photo]:
-    return lambda: a_photo(technician)
+    return lambda: stored_photo(technician)

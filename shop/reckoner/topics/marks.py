@@ -1,4 +1,4 @@
-"""Values and marks: series, letter and digit codes, colours, voltages, can sizes."""
+"""Values and marks: series, letter and digit codes, colours, voltages."""
 
 from collections.abc import Mapping
 
@@ -10,7 +10,6 @@ from shop.engineering.digit_codes import Convention, digit_readings
 from shop.engineering.letter_codes import Quantity, read_letter_code, write_letter_code
 from shop.engineering.marks import readings_of
 from shop.engineering.preferred import Series, at_least, at_most, nearest, rated_voltage_at_least, series_with
-from shop.engineering.smd_cans import can_of, can_of_size_letter, radial_pitch_mm
 from shop.engineering.voltage_codes import (
     CAN_LETTERS_V,
     can_letter_of_voltage,
@@ -159,46 +158,12 @@ def _code_for(given: Given) -> Answer:
     return Answer(_("{volts} V is {code} in a part number.").format(volts=number(volts), code=code), tuple(figures))
 
 
-def _size_letter(given: Given) -> Answer:
-    can = can_of_size_letter(given["letter"])
-    says = _("Size {letter} is a can of {size} mm.").format(
-        letter=given["letter"].upper(), size=f"{can.diameter_mm:g} × {can.length_mm:g}"
-    )
-    figures = (
-        Figure("diameter_mm", later("Diameter"), can.diameter_mm, "mm"),
-        Figure("length_mm", later("Length"), can.length_mm, "mm"),
-    )
-    return Answer(says, figures, remarks=worded(can.remarks))
-
-
 def _rating(given: Given) -> Answer:
     rated = rated_voltage_at_least(given["voltage_v"])
     says = _("{needed} V are met by a rating of {rated} V.").format(
         needed=number(given["voltage_v"]), rated=number(rated)
     )
     return Answer(says, (Figure("rated_v", later("Rated voltage"), rated, "V"),))
-
-
-def _can(given: Given) -> Answer:
-    can = can_of(given["diameter_mm"], given["length_mm"])
-    figures = (
-        Figure("base_width_mm", later("Base, wide"), can.base_width_mm, "mm"),
-        Figure("base_depth_mm", later("Base, deep"), can.base_depth_mm, "mm"),
-        Figure("gap_mm", later("Between the terminals"), can.gap_mm, "mm"),
-        Figure("terminal_mm", later("Length of a terminal"), can.terminal_mm, "mm"),
-    )
-    says = _("A can of {size} mm stands on a base of {base} mm, ± 0.2 mm.").format(
-        size=f"{can.diameter_mm:g} × {can.length_mm:g}", base=f"{can.base_width_mm:g} × {can.base_depth_mm:g}"
-    )
-    return Answer(says, figures, remarks=worded(can.remarks))
-
-
-def _pitch(given: Given) -> Answer:
-    pitch = radial_pitch_mm(given["diameter_mm"])
-    says = _("A radial can of {diameter} mm usually has its leads {pitch} mm apart (from memory).").format(
-        diameter=number(given["diameter_mm"]), pitch=number(pitch)
-    )
-    return Answer(says, (Figure("pitch_mm", later("Lead pitch"), pitch, "mm"),))
 
 
 CHAPTER = Chapter("marks", later("Values and marks"), (
@@ -219,9 +184,6 @@ CHAPTER = Chapter("marks", later("Values and marks"), (
     Reckoning("voltage-code-for", later("Code of a rated voltage"),
               (Asked("voltage_v", later("Rated voltage"), "V", default="16"),),
               "Samwha's part-number system", _code_for),
-    Reckoning("size-letter", later("Size letter of an SMD can"),
-              (Asked("letter", later("Letter"), kind=Kind.TEXT, default="D"),),
-              "Panasonic's letters, from memory; nichicon CD series", _size_letter),
     Reckoning("letter-code", later("A value with a letter for the point"),
               (Asked("code", later("Code"), kind=Kind.TEXT, default="4K7", hint=later("4K7, R47, 4n7, 1µ0J, 6V3")),),
               "IEC 60062:2016; the disputed tolerance letters are from memory", _letter_code),
@@ -246,9 +208,4 @@ CHAPTER = Chapter("marks", later("Values and marks"), (
               "Samwha's part-number system; nichicon CD series", _voltage_code),
     Reckoning("rated-voltage", later("Next rated voltage"),
               (Asked("voltage_v", later("At least"), "V", default="6"),), "IEC 60384-4, from memory", _rating),
-    Reckoning("can-size", later("Land of an SMD can"),
-              (Asked("diameter_mm", later("Diameter"), "mm", default="6.3"),
-               Asked("length_mm", later("Length"), "mm", default="5.8")), "nichicon CD series", _can),
-    Reckoning("lead-pitch", later("Lead pitch of a radial can"),
-              (Asked("diameter_mm", later("Diameter"), "mm", default="8"),), "makers' sheets, from memory", _pitch),
 ))  # fmt: skip

@@ -6,7 +6,6 @@ from uuid import UUID
 
 from django.http import QueryDict
 
-from shop.core.reasons import Missing, Reason
 from shop.quotes.models import QuoteLine
 from shop.quotes.operations import (
     AddLine,
@@ -19,6 +18,7 @@ from shop.quotes.operations import (
     SetReason,
     UseTemplate,
 )
+from shop.screens.http import no_such_act
 from shop.screens.verbs.common import given_figure, given_money, given_number, needed_uuid
 
 _MILLI = 1000
@@ -27,7 +27,7 @@ _MILLI = 1000
 def operation(verb: str, post: QueryDict) -> Operation:
     """Read one named operation from its form. Raises Refused naming the field, Missing for an unknown verb."""
     if verb not in _READERS:
-        raise Missing(Reason("missing", {"thing": "act", "sought": verb}))
+        raise no_such_act(verb)
     return _READERS[verb](post)
 
 

@@ -17,9 +17,9 @@ from shop.boards.spots import Fit, Kind, Points
 from shop.boards.table_actions import import_fasteners, import_placements
 from shop.core.actor import Actor
 from shop.core.files import only_to_look_at
-from shop.core.reasons import Missing, Reason, Refused
+from shop.core.reasons import Refused
 from shop.floor.at_bench import board_svg
-from shop.screens.http import act, page, staff_page
+from shop.screens.http import act, no_such_act, page, staff_page
 from shop.screens.tapping import tap_picture
 from shop.screens.verbs.boards import BOARD_VERBS
 
@@ -50,9 +50,8 @@ def _board(request: HttpRequest, revision_id: UUID, reasons: Any = (), **more: A
         "points": [points.value for points in Points],
         "idle": selecting_nothing(known) if known.spots else (),
         "typed": request.POST,
-        "reasons": reasons,
     }
-    return page(request, "screens/board.html", context | more, status=422 if reasons else 200)
+    return page(request, "screens/board.html", context | more, reasons=reasons)
 
 
 @require_POST
@@ -64,7 +63,7 @@ def board_do(request: HttpRequest, actor: Actor, revision_id: UUID, verb: str) -
 
     def perform(post: QueryDict) -> str:
         if verb not in BOARD_VERBS:
-            raise Missing(Reason("missing", {"thing": "act", "sought": verb}))
+            raise no_such_act(verb)
         BOARD_VERBS[verb](actor, revision_id, post, request.FILES)
         return f"{reverse('screens:board', args=[revision_id])}#{_part(verb, post)}"
 

@@ -41,9 +41,8 @@ def _counter(request: HttpRequest, reasons: Any = ()) -> HttpResponse:
         "questions": open_questions()[:20],
         "channels": Customer.Channel.choices,
         "typed": request.POST,
-        "reasons": reasons,
     }
-    return page(request, "screens/counter.html", context, status=422 if reasons else 200)
+    return page(request, "screens/counter.html", context, reasons=reasons)
 
 
 @require_POST
@@ -141,9 +140,8 @@ def _write_up(request: HttpRequest, reasons: Any = ()) -> HttpResponse:
         "typed": typed,
         "chosen": typed.getlist("services"),
         "earlier": earlier,
-        "reasons": reasons,
     }
-    return page(request, "screens/write_up.html", context, status=422 if reasons else 200)
+    return page(request, "screens/write_up.html", context, reasons=reasons)
 
 
 @require_POST

@@ -11,10 +11,9 @@ from shop.boards.actions import add_model, add_revision
 from shop.boards.queries import models, services
 from shop.boards.service_actions import add_service
 from shop.core.actor import Actor
-from shop.core.reasons import Missing, Reason
 from shop.parts.actions import add_part, add_supplier
 from shop.parts.queries import parts, suppliers
-from shop.screens.http import act, given_uuid, page, staff_page
+from shop.screens.http import act, given_uuid, no_such_act, page, staff_page
 from shop.screens.verbs.common import given_money, given_number, needed_uuid
 
 
@@ -32,9 +31,8 @@ def _library(request: HttpRequest, reasons: Any = ()) -> HttpResponse:
         "parts": parts(),
         "suppliers": suppliers(),
         "typed": request.POST,
-        "reasons": reasons,
     }
-    return page(request, "screens/library.html", context, status=422 if reasons else 200)
+    return page(request, "screens/library.html", context, reasons=reasons)
 
 
 @require_POST
@@ -44,7 +42,7 @@ def library_do(request: HttpRequest, actor: Actor, what: str) -> HttpResponse:
 
     def perform(post: QueryDict) -> str:
         if what not in ADD:
-            raise Missing(Reason("missing", {"thing": "act", "sought": what}))
+            raise no_such_act(what)
         ADD[what](actor, post)
         return reverse("screens:library")
 

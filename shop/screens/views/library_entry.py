@@ -11,11 +11,12 @@ from django.views.decorators.http import require_POST, require_safe
 from shop.boards.models import Service
 from shop.boards.service_actions import Wire, change_service, retire_service, set_service_parts
 from shop.core.actor import Actor
-from shop.core.reasons import Missing, Reason, Refused
+from shop.core.reasons import Reason, Refused
+from shop.core.rows import existing
 from shop.parts.actions import change_part, retire_part
 from shop.parts.models import Part
 from shop.parts.queries import parts, suppliers
-from shop.screens.http import act, given_uuid, given_version, page, staff_page
+from shop.screens.http import act, given_uuid, given_version, no_such_act, page, staff_page
 from shop.screens.verbs.common import given_list, given_money, given_number
 
 _WIRE_CELLS = 4
@@ -29,11 +30,9 @@ def part(request: HttpRequest, _actor: Actor, part_id: UUID) -> HttpResponse:
 
 
 def _part(request: HttpRequest, part_id: UUID, reasons: Any = ()) -> HttpResponse:
-    found = Part.objects.filter(pk=part_id).first()
-    if found is None:
-        raise Missing(Reason("missing", {"thing": "part", "sought": part_id}))
-    context = {"part": found, "suppliers": suppliers(), "typed": request.POST, "reasons": reasons}
-    return page(request, "screens/part.html", context, status=422 if reasons else 200)
+    found = existing(Part, part_id)
+    context = {"part": found, "suppliers": suppliers(), "typed": request.POST}
+    return page(request, "screens/part.html", context, reasons=reasons)
 
 
 @require_POST
@@ -57,7 +56,7 @@ def part_do(request: HttpRequest, actor: Actor, part_id: UUID, verb: str) -> Htt
         elif verb == "retire":
             retire_part(actor=actor, part_id=part_id, version=version)
         else:
-            raise Missing(Reason("missing", {"thing": "act", "sought": verb}))
+            raise no_such_act(verb)
         return reverse("screens:library")
 
     return act(request, actor, perform, partial(_part, part_id=part_id))
@@ -71,12 +70,10 @@ def service(request: HttpRequest, _actor: Actor, service_id: UUID) -> HttpRespon
 
 
 def _service(request: HttpRequest, service_id: UUID, reasons: Any = ()) -> HttpResponse:
-    found = Service.objects.filter(pk=service_id).prefetch_related("parts__part").first()
-    if found is None:
-        raise Missing(Reason("missing", {"thing": "service", "sought": service_id}))
-    context = {"service": found, "parts": parts(), "typed": request.POST, "reasons": reasons}
+    found = existing(Service.objects.prefetch_related("parts__part"), service_id)
+    context = {"service": found, "parts": parts(), "typed": request.POST}
     context["natures"] = Service.Nature.choices
-    return page(request, "screens/service.html", context, status=422 if reasons else 200)
+    return page(request, "screens/service.html", context, reasons=reasons)
 
 
 @require_POST
@@ -93,7 +90,7 @@ def service_do(request: HttpRequest, actor: Actor, service_id: UUID, verb: str) 
         elif verb == "retire":
             retire_service(actor=actor, service_id=service_id, version=version)
         else:
-            raise Missing(Reason("missing", {"thing": "act", "sought": verb}))
+            raise no_such_act(verb)
         stays = verb == "parts"
         return reverse("screens:service", args=[service_id]) if stays else reverse("screens:library")
 

@@ -10,12 +10,12 @@ from django.views.decorators.http import require_POST, require_safe
 from shop.core.actor import Actor
 from shop.core.models import TaxBasis, TaxRounding
 from shop.core.profile import change_profile
-from shop.core.reasons import Missing, Reason, Refused
+from shop.core.reasons import Reason, Refused
 from shop.core.text import whole
 from shop.quotes.drafting import markup_bands
 from shop.quotes.markup import Band
 from shop.quotes.template_actions import retire_template, set_markup, templates
-from shop.screens.http import act, given_version, page, staff_page
+from shop.screens.http import act, given_version, no_such_act, page, staff_page
 from shop.screens.verbs.common import given_money, given_number, needed_uuid
 from shop.screens.verbs.quotes import percent
 
@@ -47,10 +47,9 @@ def _money(request: HttpRequest, reasons: Any = ()) -> HttpResponse:
         "bases": TaxBasis.choices,
         "roundings": TaxRounding.choices,
         "templates": templates(),
-        "reasons": reasons,
         "typed": request.POST,
     }
-    return page(request, "screens/money.html", context, status=422 if reasons else 200)
+    return page(request, "screens/money.html", context, reasons=reasons)
 
 
 @require_POST
@@ -66,7 +65,7 @@ def money_do(request: HttpRequest, actor: Actor, verb: str) -> HttpResponse:
         elif verb == "retire-template":
             retire_template(actor=actor, template_id=needed_uuid(post, "template", "Template"))
         else:
-            raise Missing(Reason("missing", {"thing": "act", "sought": verb}))
+            raise no_such_act(verb)
         return reverse("screens:money")
 
     return act(request, actor, perform, _money)

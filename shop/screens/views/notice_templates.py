@@ -18,7 +18,7 @@ from shop.notices import queries
 from shop.notices.actions import back_to_standard, keep_template, preview, try_out
 from shop.notices.models import Event
 from shop.notices.segments import measure
-from shop.screens.http import act, page, staff_page
+from shop.screens.http import act, no_such_act, page, staff_page
 
 # The preview lies in a frame without a script, in the page's own policy: a message bears its style in attributes.
 _POLICY = f"{POLICY}; style-src-attr 'unsafe-inline'"
@@ -65,7 +65,7 @@ def template_do(request: HttpRequest, actor: Actor, event: str, language: str, v
             messages.success(request, _("A message is on its way to {address}.").format(address=sent.address))
             return reverse("screens:notices")
         else:
-            raise Missing(Reason("missing", {"thing": "act", "sought": verb}))
+            raise no_such_act(verb)
         return reverse("screens:notice-template", args=[event, language])
 
     return act(request, actor, perform, again)
@@ -94,8 +94,7 @@ def _template(request: HttpRequest, *, actor: Actor, event: Event, language: str
         "preview": looked,
         "length": measure(looked.short) if looked else None,
         "may_change": may(actor, "notices.change_templates"),
-        "reasons": reasons,
     }
-    answer = page(request, "screens/notice_template.html", context, status=422 if reasons else 200)
+    answer = page(request, "screens/notice_template.html", context, reasons=reasons)
     answer.headers["Content-Security-Policy"] = _POLICY
     return answer

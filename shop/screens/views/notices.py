@@ -37,9 +37,8 @@ def _notices(request: HttpRequest, actor: Actor, reasons: Any = ()) -> HttpRespo
         "failed": queries.failed() if which in ("all", "failed") else [],
         "recent": [] if which == "failed" else queries.shown(which),
         "may_resend": may(actor, "notices.resend"),
-        "reasons": reasons,
     }
-    return page(request, "screens/notices.html", context, status=422 if reasons else 200)
+    return page(request, "screens/notices.html", context, reasons=reasons)
 
 
 @require_POST

@@ -3,12 +3,11 @@
 from uuid import UUID
 
 from django.http import HttpRequest, HttpResponse
-from django.utils.translation import gettext as _
 from django.views.decorators.http import require_safe
 
 from shop.core.actor import Actor
 from shop.core.files import only_to_look_at
-from shop.core.reasons import Missing, Reason
+from shop.core.rows import existing
 from shop.quotes.models import QuoteVersion
 from shop.quotes.papers import paper_of
 from shop.screens.http import staff_page
@@ -18,8 +17,6 @@ from shop.screens.http import staff_page
 @staff_page("quotes.paper")
 def quote_paper(_request: HttpRequest, actor: Actor, quote_id: UUID) -> HttpResponse:
     """Return the paper of the decision on one edition of a quote."""
-    quote = QuoteVersion.objects.filter(pk=quote_id).select_related("unit").first()
-    if quote is None:
-        raise Missing(Reason("missing", {"thing": _("quote"), "sought": quote_id}))
+    quote = existing(QuoteVersion.objects.select_related("unit"), quote_id)
     made = paper_of(actor=actor, unit_id=quote.unit_id, edition=quote.edition)
     return only_to_look_at(bytes(made.pdf), "application/pdf", f"quote-{quote.unit}-{quote.edition}.pdf")

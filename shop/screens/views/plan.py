@@ -16,7 +16,7 @@ from shop.planning.queries import record_of_promises
 from shop.planning.shown import what_if
 from shop.planning.shown.sheets import shown
 from shop.planning.shown.unit_place import place_of
-from shop.screens.http import act, given_version, page, staff_page
+from shop.screens.http import act, given_version, no_such_act, page, staff_page
 from shop.screens.verbs.common import needed_uuid
 from shop.units import queries
 
@@ -34,9 +34,8 @@ def _plan(request: HttpRequest, actor: Actor, reasons: Any = ()) -> HttpResponse
         "seen": seen,
         "own": str(seen.sheets[0].technician.pk) == actor.id if seen.sheets else False,
         "kept": record_of_promises(),
-        "reasons": reasons,
     }
-    return page(request, "screens/plan.html", context, status=422 if reasons else 200)
+    return page(request, "screens/plan.html", context, reasons=reasons)
 
 
 @require_safe
@@ -63,9 +62,8 @@ def _plan_unit(request: HttpRequest, number: int, reasons: Any = ()) -> HttpResp
         "seen": place_of(unit),
         "technicians": technicians(),
         "cost": what_if.cost_of_first(unit) if "first" in request.GET else None,
-        "reasons": reasons,
     }
-    return page(request, "screens/plan_unit.html", context, status=422 if reasons else 200)
+    return page(request, "screens/plan_unit.html", context, reasons=reasons)
 
 
 UNIT_VERBS = ("pin", "unpin", "first", "back")
@@ -90,7 +88,7 @@ def plan_unit_do(request: HttpRequest, actor: Actor, number: int, verb: str) -> 
         elif verb == "back":
             put_back(**about)
         else:
-            raise Missing(Reason("missing", {"thing": "act", "sought": verb}))
+            raise no_such_act(verb)
         return reverse("screens:plan-unit", args=[number])
 
     return act(request, actor, perform, partial(_plan_unit, number=number))

@@ -9,10 +9,10 @@ from django.urls import reverse
 from django.views.decorators.http import require_POST, require_safe
 
 from shop.core.actor import Actor
-from shop.core.reasons import Missing, Reason, Refused
+from shop.core.reasons import Reason, Refused
 from shop.planning import actions
 from shop.planning.shown.facts import facts_shown
-from shop.screens.http import act, given_uuid, given_version, page, staff_page
+from shop.screens.http import act, given_uuid, given_version, no_such_act, page, staff_page
 from shop.screens.verbs.common import given_day, given_number, needed_uuid
 
 
@@ -24,8 +24,8 @@ def plan_facts(request: HttpRequest, _actor: Actor) -> HttpResponse:
 
 
 def _facts(request: HttpRequest, reasons: Any = ()) -> HttpResponse:
-    context = {"facts": facts_shown(), "weekdays": range(7), "typed": request.POST, "reasons": reasons}
-    return page(request, "screens/plan_facts.html", context, status=422 if reasons else 200)
+    context = {"facts": facts_shown(), "weekdays": range(7), "typed": request.POST}
+    return page(request, "screens/plan_facts.html", context, reasons=reasons)
 
 
 def _time(post: QueryDict, name: str, label: str, *, required: bool = True) -> time | None:
@@ -124,7 +124,7 @@ def plan_facts_do(request: HttpRequest, actor: Actor, verb: str) -> HttpResponse
 
     def perform(post: QueryDict) -> str:
         if verb not in FACT_VERBS:
-            raise Missing(Reason("missing", {"thing": "act", "sought": verb}))
+            raise no_such_act(verb)
         FACT_VERBS[verb](actor, post)
         return reverse("screens:plan-facts")
 

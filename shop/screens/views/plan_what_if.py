@@ -45,9 +45,8 @@ def plan_what_if(request: HttpRequest, _actor: Actor) -> HttpResponse:
         "technicians": technicians(),
         "services": Service.objects.filter(retired_at=None),
         "typed": request.GET,
-        "reasons": reasons,
     }
-    return page(request, "screens/plan_what_if.html", context, status=422 if reasons else 200)
+    return page(request, "screens/plan_what_if.html", context, reasons=reasons)
 
 
 def _unit(given: QueryDict) -> Answered:

@@ -11,7 +11,7 @@ from django.views.decorators.http import require_POST, require_safe
 from shop.boards.queries import extras
 from shop.core.actor import Actor, may
 from shop.core.profile import profile
-from shop.core.reasons import Missing, Reason
+from shop.core.rows import existing
 from shop.floor.flows import quote as flows
 from shop.quotes.actions import change_quote
 from shop.quotes.models import QuoteVersion
@@ -35,14 +35,8 @@ def quote_page(request: HttpRequest, _actor: Actor, quote_id: UUID) -> HttpRespo
 
 
 def _quote(request: HttpRequest, quote_id: UUID, reasons: Any = ()) -> HttpResponse:
-    quote = (
-        QuoteVersion.objects.select_related("unit__model", "decision")
-        .prefetch_related("lines__service", "lines__donor")
-        .filter(pk=quote_id)
-        .first()
-    )
-    if quote is None:
-        raise Missing(Reason("missing", {"thing": "quote", "sought": quote_id}))
+    company = QuoteVersion.objects.select_related("unit__model", "decision")
+    quote = existing(company.prefetch_related("lines__service", "lines__donor"), quote_id)
     changes, changed_from = changed_since(quote, shown_editions(quote.unit_id))
     context = CHOICES | {
         "quote": shown(quote),
@@ -55,10 +49,9 @@ def _quote(request: HttpRequest, quote_id: UUID, reasons: Any = ()) -> HttpRespo
         "extras": extras(),
         "urgency_millipercent": profile().urgency_millipercent,
         "typed": request.POST,
-        "reasons": reasons,
         "currency": profile().currency,
     }
-    return page(request, "screens/quote.html", context, status=422 if reasons else 200)
+    return page(request, "screens/quote.html", context, reasons=reasons)
 
 
 @require_POST

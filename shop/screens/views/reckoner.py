@@ -47,9 +47,8 @@ def _reckoning(request: HttpRequest, name: str, typed: QueryDict, reasons: Any =
         "plot": plot(answer.curve.points, answer.curve.here) if answer and answer.curve else None,
         "given": given_figures(name, given),
         "unit_number": typed.get("unit", ""),
-        "reasons": reasons,
     }
-    return page(request, "screens/reckoning.html", context, status=422 if reasons else 200)
+    return page(request, "screens/reckoning.html", context, reasons=reasons)
 
 
 def _given(asked_for: Reckoning, typed: QueryDict) -> dict[str, str]:

@@ -33,7 +33,7 @@ def scan(request: HttpRequest, actor: Actor) -> HttpResponse:
         read = read_scan(text[:500], by_machine=request.GET.get("by") == _MACHINE)
         return _show(request, actor, read, to_sheet=text.endswith("?sheet"))
     except Refused as refused:
-        return page(request, "screens/scan.html", {"reasons": refused.reasons, "text": text}, status=422)
+        return page(request, "screens/scan.html", {"text": text}, reasons=refused.reasons)
 
 
 @require_safe
@@ -44,7 +44,7 @@ def label(request: HttpRequest, actor: Actor, letter: str, code: str) -> HttpRes
     try:
         return _show(request, actor, Scan(kind, code.upper()), to_sheet="sheet" in request.GET)
     except Refused as refused:
-        return page(request, "screens/scan.html", {"reasons": refused.reasons}, status=404)
+        return page(request, "screens/scan.html", reasons=refused.reasons, status=404)
 
 
 def _show(request: HttpRequest, actor: Actor, read: Scan, *, to_sheet: bool) -> HttpResponse:
@@ -92,7 +92,7 @@ def picture(request: HttpRequest, _actor: Actor) -> HttpResponse:
     except Refused as refused:
         if frame:
             return JsonResponse({"detail": sentence(refused.reasons[0])}, status=422)
-        return page(request, "screens/scan.html", {"reasons": refused.reasons}, status=422)
+        return page(request, "screens/scan.html", reasons=refused.reasons)
     there = f"{reverse('screens:scan')}?{_query(text)}"
     return JsonResponse({"go": there}) if frame else HttpResponseRedirect(there, status=SEE_OTHER)
 

@@ -44,16 +44,15 @@ def turn_off(request: HttpRequest, actor: Actor) -> HttpResponse:
 
 
 def _second_step(request: HttpRequest, actor: Actor, reasons: Any = ()) -> HttpResponse:
-    context: dict[str, Any] = {"reasons": reasons, "is_on": True}
+    context: dict[str, Any] = {"is_on": True}
     if second_factor.factor_of(User.objects.get(pk=actor.id)) is None:
         factor = second_factor.begin(actor=actor)
         context = {
-            "reasons": reasons,
             "owed": settings.PRODUCTION and actor.role == "owner",
             "picture": _drawn(second_factor.address_of(factor)),
             "secret": second_factor.secret_of(factor),
         }
-    return page(request, "screens/second_step.html", context, status=422 if reasons else 200)
+    return page(request, "screens/second_step.html", context, reasons=reasons)
 
 
 def _drawn(address: str) -> SafeString:

@@ -34,11 +34,10 @@ def _shop(request: HttpRequest, reasons: Any = (), token: str = "") -> HttpRespo
         "load": load(),
         "kinds": Place.Kind.choices,
         "roles": User.Role.choices,
-        "reasons": reasons,
         "token": token,
         "typed": request.POST,
     }
-    return page(request, "screens/shop.html", context, status=422 if reasons else 200)
+    return page(request, "screens/shop.html", context, reasons=reasons)
 
 
 @require_POST

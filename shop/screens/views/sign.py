@@ -36,8 +36,8 @@ def sign_in(request: HttpRequest) -> HttpResponse:
             address=request.META.get("REMOTE_ADDR", ""),
         )
     except Refused as refused:
-        typed = {"reasons": refused.reasons, "username": username, "going_to": going_to}
-        return page(request, "screens/sign_in.html", typed, status=422)
+        typed = {"username": username, "going_to": going_to}
+        return page(request, "screens/sign_in.html", typed, reasons=refused.reasons)
     if second_factor.factor_of(user):
         request.session.flush()
         request.session["half_in"] = {"user": str(user.pk), "at": clock.now().timestamp(), "going_to": going_to}
@@ -58,7 +58,7 @@ def sign_in_code(request: HttpRequest) -> HttpResponse:
     try:
         second_factor.check(user=user, code=request.POST.get("code", ""), address=request.META.get("REMOTE_ADDR", ""))
     except Refused as refused:
-        return page(request, "screens/sign_in_code.html", {"reasons": refused.reasons}, status=422)
+        return page(request, "screens/sign_in_code.html", reasons=refused.reasons)
     del request.session["half_in"]
     answer = _let_in(request, user, half["going_to"])
     request.session["two_steps"] = True

@@ -14,7 +14,6 @@ from shop.books.queries import amount_due, invoice_of, payments
 from shop.core.actor import Actor
 from shop.core.models import TrailEntry
 from shop.core.profile import profile
-from shop.core.reasons import Missing, Reason
 from shop.floor import stages
 from shop.floor.at_bench import BenchView, bench_view
 from shop.floor.gates import facts_of, offers_for
@@ -24,7 +23,7 @@ from shop.people.models import Place, User
 from shop.people.queries import places
 from shop.quotes.queries import draft_of, latest_shown, shown
 from shop.quotes.questions import questions_of
-from shop.screens.http import act, page, staff_page
+from shop.screens.http import act, no_such_act, page, staff_page
 from shop.screens.trail_words import TrailLine, trail_lines
 from shop.screens.verbs import VERBS
 from shop.screens.wording import shown_offers
@@ -54,7 +53,7 @@ def unit_do(request: HttpRequest, actor: Actor, number: int, verb: str) -> HttpR
 
     def perform(post: QueryDict) -> str:
         if verb not in VERBS:
-            raise Missing(Reason("missing", {"thing": "act", "sought": verb}))
+            raise no_such_act(verb)
         return VERBS[verb](actor, unit, post, request.FILES) or _back(post, number)
 
     def again(request: HttpRequest, reasons: Any = ()) -> HttpResponse:
@@ -79,14 +78,13 @@ def _unit(request: HttpRequest, unit: Unit, reasons: Any = ()) -> HttpResponse:
         "spoken": spoken(drawing, shop.time_zone, shop.locale),
         "zone": shop.time_zone,
         "offers": shown_offers(offers_for(unit)),
-        "reasons": reasons,
         "typed": request.POST,
         "bags": unit.bags.all(),
         "earlier": queries.seen_before(model_id=unit.model_id, serial=unit.serial, not_this=unit.id),
     }
     context |= _inside(unit) | _choices(unit) | _money(unit)
     context["trail"] = _trail(entries, context)
-    return page(request, "screens/unit.html", context, status=422 if reasons else 200)
+    return page(request, "screens/unit.html", context, reasons=reasons)
 
 
 def _trail(entries: list[TrailEntry], context: dict[str, Any]) -> list[TrailLine]:

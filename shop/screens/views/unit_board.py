@@ -58,9 +58,8 @@ def _page(request: HttpRequest, unit: Unit, known: Board, reasons: Any = ()) -> 
         "repairs": Finding.Repair.choices,
         "taps": [tap for shows in _SIDES if (tap := tap_picture(known, shows))],
         "typed": request.POST,
-        "reasons": reasons,
     }
-    return page(request, "screens/unit_board.html", context, status=422 if reasons else 200)
+    return page(request, "screens/unit_board.html", context, reasons=reasons)
 
 
 @require_safe

@@ -10,11 +10,12 @@ from django.urls import reverse
 from django.views.decorators.http import require_POST, require_safe
 
 from shop.core.actor import Actor
-from shop.core.reasons import Missing, Reason, Refused
+from shop.core.reasons import Refused
+from shop.core.rows import existing
 from shop.people import second_factor
 from shop.people.actions import change_place, change_staff_role, retire_place, retire_staff, set_password
 from shop.people.models import Place, User
-from shop.screens.http import SEE_OTHER, act, given_version, page, staff_page
+from shop.screens.http import SEE_OTHER, act, given_version, no_such_act, page, staff_page
 from shop.screens.verbs.common import given_number
 from shop.units.queries import units_in
 
@@ -27,16 +28,13 @@ def person(request: HttpRequest, _actor: Actor, user_id: UUID) -> HttpResponse:
 
 
 def _person(request: HttpRequest, user_id: UUID, reasons: Any = ()) -> HttpResponse:
-    user = User.objects.filter(pk=user_id).first()
-    if user is None:
-        raise Missing(Reason("missing", {"thing": "person", "sought": user_id}))
+    user = existing(User, user_id)
     context = {
         "person": user,
         "roles": User.Role.choices,
         "two_steps": second_factor.factor_of(user) is not None,
-        "reasons": reasons,
     }
-    return page(request, "screens/staff_member.html", context, status=422 if reasons else 200)
+    return page(request, "screens/staff_member.html", context, reasons=reasons)
 
 
 @require_POST
@@ -54,7 +52,7 @@ def person_do(request: HttpRequest, actor: Actor, user_id: UUID, verb: str) -> H
         elif verb == "retire":
             retire_staff(actor=actor, user_id=user_id)
         else:
-            raise Missing(Reason("missing", {"thing": "act", "sought": verb}))
+            raise no_such_act(verb)
         return reverse("screens:shop") if verb == "retire" else reverse("screens:person", args=[user_id])
 
     if str(user_id) == actor.id:  # one's own password and second step have a page that asks for proof
@@ -70,11 +68,9 @@ def place(request: HttpRequest, _actor: Actor, place_id: UUID) -> HttpResponse:
 
 
 def _place(request: HttpRequest, place_id: UUID, reasons: Any = ()) -> HttpResponse:
-    found = Place.objects.filter(pk=place_id).first()
-    if found is None:
-        raise Missing(Reason("missing", {"thing": "place", "sought": place_id}))
-    context = {"place": found, "inside": units_in(found), "typed": request.POST, "reasons": reasons}
-    return page(request, "screens/place_change.html", context, status=422 if reasons else 200)
+    found = existing(Place, place_id)
+    context = {"place": found, "inside": units_in(found), "typed": request.POST}
+    return page(request, "screens/place_change.html", context, reasons=reasons)
 
 
 @require_POST
@@ -96,7 +92,7 @@ def place_do(request: HttpRequest, actor: Actor, place_id: UUID, verb: str) -> H
         elif verb == "retire":
             retire_place(actor=actor, place_id=place_id, version=version, units_there=units_in)
         else:
-            raise Missing(Reason("missing", {"thing": "act", "sought": verb}))
+            raise no_such_act(verb)
         return reverse("screens:shop")
 
     return act(request, actor, perform, partial(_place, place_id=place_id))
@@ -111,8 +107,8 @@ def me(request: HttpRequest, actor: Actor) -> HttpResponse:
 
 def _me(request: HttpRequest, actor: Actor, reasons: Any = ()) -> HttpResponse:
     user = User.objects.get(pk=actor.id)
-    context = {"person": user, "two_steps": second_factor.factor_of(user) is not None, "reasons": reasons}
-    return page(request, "screens/me.html", context, status=422 if reasons else 200)
+    context = {"person": user, "two_steps": second_factor.factor_of(user) is not None}
+    return page(request, "screens/me.html", context, reasons=reasons)
 
 
 @require_POST
