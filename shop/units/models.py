@@ -63,6 +63,9 @@ class Unit(Versioned):
         REFUSED = "refused", _("refused at intake")
         DECLINED = "declined", _("declined by the customer")
 
+    # Only here can a deposit keep a unit waiting: it has yet to come to a bench, or back to one.
+    BEFORE_BENCH = (Stage.INTAKE, Stage.QUEUE)
+
     trail_kind = "unit"
     number = models.PositiveIntegerField(unique=True)
     customer = models.ForeignKey(Customer, null=True, blank=True, on_delete=models.PROTECT, related_name="units")
@@ -127,8 +130,8 @@ class Unit(Versioned):
 
     @property
     def before_bench(self) -> bool:
-        """Tell whether it has yet to come to a bench, or back to one: only then can a deposit keep it waiting."""
-        return self.stage in (Stage.INTAKE, Stage.QUEUE)
+        """Tell whether it has yet to come to a bench, or back to one."""
+        return self.stage in self.BEFORE_BENCH
 
     @property
     def own(self) -> bool:

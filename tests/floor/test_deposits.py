@@ -59,6 +59,10 @@ def seen(journey: Journey) -> CustomerView:
     return view_of(queries.one(journey.unit.id))
 
 
+def ringed(journey: Journey) -> list[str]:
+    return [mark.stop.label for mark in seen(journey).trace.marks if mark.now]
+
+
 def told(journey: Journey, event: str) -> str:
     """Return the words of the one message of a kind."""
     return render(Notice.objects.get(unit=journey.unit, event=event).envelope).text
@@ -85,7 +89,7 @@ def test_it_is_held_and_left_out_of_the_plan_and_has_no_date(unpaid: Journey) ->
     assert refusals(unpaid) == ["deposit_open"]
     view = seen(unpaid)
     assert (view.where, view.when) == ("With us, waiting for your deposit.", "We name a day when your deposit is here.")
-    assert "held: deposit" in [mark.stop.label for mark in view.trace.marks]
+    assert ringed(unpaid) == ["held: deposit"]
     assert headline(queries.one(unpaid.unit.id)) == "Waits for the customer's deposit."
 
 
@@ -97,6 +101,7 @@ def test_money_that_covers_it_lets_it_go_on_and_names_a_day(unpaid: Journey) -> 
     assert (holds(unpaid), left_out(unpaid), refusals(unpaid)) == ([], None, [])
     assert now(unpaid).promised_on is not None
     assert seen(unpaid).where == "With us, in the queue for a bench."
+    assert ringed(unpaid) == ["queue"]
     words = told(unpaid, "deposit_paid")
     assert "Your deposit has arrived" in words
     assert "We expect to have it ready on" in words
@@ -175,6 +180,7 @@ def test_what_is_at_work_goes_on_with_a_date(approved: Journey) -> None:
     assert now(approved).promised_on is not None
     assert seen(approved).where == "On a bench, being worked on."
     assert headline(queries.one(approved.unit.id)).startswith("On Bench 1 for work")
+    assert ringed(approved) == ["bench"]
     bench.park(actor=approved.house.technician, unit_id=approved.unit.id, text="The day is over")
     reason = left_out(approved)
     assert reason is not None
