@@ -140,12 +140,17 @@ def do_next(unit: Unit, due: Due, quote: ShownQuote | None, deposit_minor: int, 
     if quote is not None and quote.open:
         return [_("Please read the quote and tell us yes or no. Nothing of it is done until you answer.")]
     if deposit_minor:
-        facts = {"deposit": _money(deposit_minor, due.currency)}
-        return [_("Please pay the deposit of %(deposit)s; we begin when it has arrived.") % facts, *_how_to_pay(shop)]
+        return [_pay_deposit(unit, _money(deposit_minor, due.currency)), *_how_to_pay(shop)]
     if unit.stage != Stage.PICKUP:
         return [_("Nothing to do. We write to you when something changes.")]
     pay = _how_to_pay(shop) or [_("Pay at the counter when you collect it.")] if due.due_minor > 0 else []
     return [*pay, *_how_it_comes_back(unit, due, shop)]
+
+
+def _pay_deposit(unit: Unit, amount: str) -> str:
+    if unit.before_bench:
+        return _("Please pay the deposit of %(deposit)s; we begin when it has arrived.") % {"deposit": amount}
+    return _("Please pay the deposit of %(deposit)s.") % {"deposit": amount}
 
 
 def _how_to_pay(shop: ShopProfile) -> list[str]:

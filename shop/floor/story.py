@@ -108,8 +108,7 @@ def headline(unit: Unit) -> str:
     if unit.outcome:
         return str(unit.get_outcome_display()).capitalize() + "."
     known: list[Hold] = getattr(unit, "open_holds", [])
-    holds = [hold for hold in known if hold.kind != Hold.Kind.DEPOSIT or unit.before_bench]
-    if holds:
+    if holds := [hold for hold in known if hold.keeps]:
         return _held(holds[0])
     if unit.stage == Stage.BENCH and unit.technician:
         facts = {"visit": unit.get_visit_display(), "who": unit.technician.name, "place": unit.place or "–"}

@@ -92,6 +92,16 @@ def _figures(seen: Situation) -> dict[str, object]:
     }
 
 
+def withdraw_promise(*, actor: Actor, unit: Unit) -> None:
+    """Take back the date of a locked unit, if it has one: it waits for its customer, and is not planned until then."""
+    if unit.promised_on is None:
+        return
+    before = unit.promised_on.isoformat()
+    unit.promised_on = unit.promise_percent = None
+    save(unit, "promised_on", "promise_percent")
+    trail.write(unit, actor, "promise_withdrawn", before=before)
+
+
 def write_promise(
     unit: Unit, actor: Actor, *, on: date, percent: int, figures: dict[str, object], words: str = ""
 ) -> Promise:

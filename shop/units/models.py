@@ -274,6 +274,11 @@ class Hold(Row):
         """Tell whether people lift it by hand."""
         return self.kind in self.BY_HAND
 
+    @property
+    def keeps(self) -> bool:
+        """Tell whether it keeps its unit waiting: a deposit does so only before the bench."""
+        return self.kind != self.Kind.DEPOSIT or self.unit.before_bench
+
 
 class UnitPhoto(Row):
     """A picture of a unit and what it shows."""

@@ -151,6 +151,12 @@ def pay(j: Journey, *, short_by: int = 0) -> object:
     return money.take_payment(**at_counter(j), amount_minor=asked.left_minor - short_by, method="cash")
 
 
+def give_back(j: Journey, amount_minor: int) -> object:
+    return money.give_back(
+        actor=j.house.owner, unit_id=j.unit.id, amount_minor=amount_minor, method="cash", reason="They asked for it"
+    )
+
+
 def write_up(j: Journey) -> object:
     given = WriteUp(customer_id=j.unit.customer_id, model_id=j.unit.model_id, complaint="No sound")
     return intake.write_up(actor=j.house.counter, given=given)

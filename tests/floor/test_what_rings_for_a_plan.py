@@ -12,13 +12,14 @@ from typing import TypeGuard
 import pytest
 import time_machine
 
+from shop.books.queries import amount_due
 from shop.core import duework
 from shop.core.duework import REPLAN
 from shop.core.models import DueWork
 from shop.core.profile import change_profile
 from shop.core.reasons import Refused
 from shop.floor.demo.journeys import Journey
-from shop.floor.flows import bench, intake
+from shop.floor.flows import bench, intake, money
 from shop.floor.flows.intake import WriteUp
 from shop.floor.stages import Move
 from shop.planning import actions as planning
@@ -28,7 +29,7 @@ from shop.units.models import Unit
 from tests.core.source import calls, trees
 from tests.floor import planned
 from tests.floor.plan_changes import CHANGES, LEAVES_ALONE, NEVER
-from tests.floor.planned import Act, by_owner, jun, read, rings, tick_repair
+from tests.floor.planned import Act, at_counter, by_owner, jun, read, rings, tick_repair
 
 pytestmark = pytest.mark.usefixtures("frozen")
 _FACES = {"screens", "demo", "walkthrough", "management"}
@@ -84,6 +85,27 @@ def waits_for_deposit(diagnosed: Journey) -> Journey:
     """Approved, and half of it asked for before work begins."""
     change_profile(actor=diagnosed.house.owner, deposit_percent=50)
     return diagnosed.quote().answer(approve=True)
+
+
+@pytest.fixture
+def deposit_paid(waits_for_deposit: Journey) -> Journey:
+    """The half is paid, and no more."""
+    planned.pay(waits_for_deposit)
+    return waits_for_deposit
+
+
+@pytest.fixture
+def all_paid(deposit_paid: Journey) -> Journey:
+    """The other half is paid as well."""
+    unit = deposit_paid.unit
+    money.take_payment(**at_counter(deposit_paid), amount_minor=amount_due(unit).due_minor, method="cash")
+    return deposit_paid
+
+
+@pytest.fixture
+def at_work_paid(deposit_paid: Journey) -> Journey:
+    """On a bench, the deposit paid."""
+    return deposit_paid.start(Move.START_WORK, 0)
 
 
 @pytest.fixture

@@ -130,8 +130,9 @@ def _after_decision(unit: Unit, actor: Actor, decision: Decision) -> None:
         lay_out(unit, actor, parts_needed=False)  # an empty shelf is no reason to turn the customer's yes away
     told: dict[str, object] = {"total_minor": decision.total_minor} if approved else {}
     notices.tell(event="approved" if approved else "declined", unit=unit, key=str(decision.quote_id), facts=told)
-    waits = approved and _ask_deposit(unit, actor, decision) and unit.before_bench
-    if approved and not waits:  # before the deposit no date is worth promising
+    if approved and _ask_deposit(unit, actor, decision) and unit.before_bench:
+        planning.withdraw_promise(actor=actor, unit=unit)  # before the deposit no date is worth promising
+    elif approved:
         planning.promise(actor=actor, unit=unit, today=clock.day_of(clock.now(), profile().time_zone))
     duework.plan_anew()
 

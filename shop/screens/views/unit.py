@@ -79,6 +79,7 @@ def _unit(request: HttpRequest, unit: Unit, reasons: Any = ()) -> HttpResponse:
         "spoken": spoken(drawing, shop.time_zone, shop.locale),
         "zone": shop.time_zone,
         "offers": shown_offers(offers_for(unit)),
+        "kept": any(hold.keeps for hold in unit.open_holds),  # type: ignore[attr-defined]
         "reasons": reasons,
         "typed": request.POST,
         "bags": unit.bags.all(),
