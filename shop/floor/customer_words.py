@@ -9,6 +9,7 @@ from shop.core import money
 from shop.core.models import ShopProfile
 from shop.core.reader import reader_locale
 from shop.floor.story import long_day
+from shop.quotes.models import QuoteVersion
 from shop.quotes.queries import ShownQuote
 from shop.units.models import Hold, Outcome, Stage, Unit
 from shop.work import order, outline
@@ -83,13 +84,15 @@ def present_step(unit: Unit, code: str, done: int, steps: int) -> str:
     )
 
 
-def when(unit: Unit, deposit_minor: int) -> str:
+def when(unit: Unit, quote: ShownQuote | None, deposit_minor: int) -> str:
     """Answer the second question, with what the date means. deposit_minor is what is missing of a deposit."""
     if unit.outcome or unit.stage == Stage.PICKUP:
         return _("Done.")
     if unit.promised_on is None:
-        wanted = deposit_minor and unit.before_bench
-        return _("We name a day when your deposit is here.") if wanted else _("We name a day once the work is agreed.")
+        if deposit_minor and unit.before_bench:
+            return _("We name a day when your deposit is here.")
+        agreed = quote is not None and quote.state == QuoteVersion.State.APPROVED
+        return _("We are working out the day.") if agreed else _("We name a day once the work is agreed.")
     facts = {"day": long_day(unit.promised_on, reader_locale()), "percent": unit.promise_percent}
     return _("By %(day)s. We keep %(percent)s of 100 such dates, and write to you if it moves.") % facts
 

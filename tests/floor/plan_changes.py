@@ -4,7 +4,7 @@ from datetime import date, time
 
 from shop.core.actor import SYSTEM
 from shop.core.profile import change_profile
-from shop.floor.flows import bench, intake, money, pickup, quote, testing
+from shop.floor.flows import bench, days, intake, money, pickup, quote, testing
 from shop.floor.stages import Move
 from shop.people import actions as people
 from shop.planning import actions as planning
@@ -15,6 +15,8 @@ from tests.floor.planned import (
     Act,
     add_person,
     add_place,
+    approved_quote,
+    asked,
     at_bench,
     at_counter,
     by_owner,
@@ -37,6 +39,7 @@ from tests.floor.planned import (
     soak,
     tick_repair,
     untick_repair,
+    wish_of,
     write_up,
 )
 
@@ -82,6 +85,9 @@ CHANGES: list[tuple[str, str, Act]] = [
     ("flows.quote.decide_quote", "sent", lambda j: j.answer(approve=False)),
     ("flows.quote.go_ahead", "drafted", go_ahead),
     ("quotes.actions.expire_quote", "run_out", lambda j: expire_quote(**quote_of(j) | {"actor": SYSTEM})),
+    ("flows.days.approved", "without_a_day", lambda j: days.approved(actor=SYSTEM, subject_id=approved_quote(j))),
+    ("flows.days.name", "without_a_day", lambda j: days.name(wish_of(j), actor=SYSTEM)),
+    ("flows.days.deposit_over", "paid_without_a_day", lambda j: days.deposit_over(actor=SYSTEM, subject_id=asked(j))),
     ("flows.money.take_payment", "waits_for_deposit", pay),
     ("books.actions.take_payment", "waits_for_deposit", pay),
     ("flows.money.give_back", "deposit_paid", lambda j: give_back(j, 1)),

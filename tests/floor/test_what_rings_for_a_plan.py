@@ -11,6 +11,7 @@ from typing import TypeGuard
 
 import pytest
 import time_machine
+from django.db import transaction
 
 from shop.books.queries import amount_due
 from shop.core import duework
@@ -19,11 +20,12 @@ from shop.core.models import DueWork
 from shop.core.profile import change_profile
 from shop.core.reasons import Refused
 from shop.floor.demo.journeys import Journey
-from shop.floor.flows import bench, intake, money
+from shop.floor.flows import bench, intake, money, quote
 from shop.floor.flows.intake import WriteUp
 from shop.floor.stages import Move
 from shop.planning import actions as planning
 from shop.quotes.actions import draft_quote
+from shop.quotes.queries import present_quote
 from shop.testing.queries import procedure
 from shop.units.models import Unit
 from tests.core.source import calls, trees
@@ -85,6 +87,30 @@ def waits_for_deposit(diagnosed: Journey) -> Journey:
     """Approved, and half of it asked for before work begins."""
     change_profile(actor=diagnosed.house.owner, deposit_percent=50)
     return diagnosed.quote().answer(approve=True)
+
+
+def decide(journey: Journey) -> None:
+    asked = present_quote(journey.unit.id)
+    assert asked is not None
+    quote.decide_quote(
+        actor=journey.house.counter, quote_id=asked.id, approve=True, shown_sha256=asked.content_sha256
+    )  # fmt: skip
+
+
+@pytest.fixture
+def without_a_day(sent: Journey) -> Journey:
+    """Approved by a process that ended before it could name the day."""
+    with transaction.atomic():
+        decide(sent)
+    return sent
+
+
+@pytest.fixture
+def paid_without_a_day(waits_for_deposit: Journey) -> Journey:
+    """The deposit taken by such a process."""
+    with transaction.atomic():
+        planned.pay(waits_for_deposit)
+    return waits_for_deposit
 
 
 @pytest.fixture

@@ -46,7 +46,10 @@ def plan() -> Plan:
 
 
 def promise(unit: Unit, **asked: int) -> Promise:
-    return steps.promise(actor=SYSTEM, unit=Unit.objects.get(pk=unit.pk), today=TUESDAY, **asked)
+    present = Unit.objects.get(pk=unit.pk)
+    made = steps.promise_reckoned(actor=SYSTEM, unit=present, day=steps.reckon(present, TUESDAY, **asked))
+    assert made is not None
+    return made
 
 
 def moved() -> list[Notice]:
@@ -290,6 +293,6 @@ def test_it_asks_the_database_as_often_however_much_is_planned(approved: WriteUp
         plan()
         unit = Unit.objects.get(pk=approved(Unit.objects.count() + 1).pk)
         with CaptureQueriesContext(connection) as caught:
-            steps.promise(actor=SYSTEM, unit=unit, today=TUESDAY)
+            promise(unit)
         counts.append(len(caught))
     assert counts[0] == counts[1] <= 45
