@@ -29,7 +29,7 @@ class LinkEndpoint(Endpoint):
 
 
 class StopOut(Given):
-    """One stop of the journey: a visit to a stage (pad), a hold (gap), or the end."""
+    """One stop of the journey: a visit to a stage (pad), a hold (gap), or the end; now says that the unit is there."""
 
     kind = serializers.CharField(source="stop.kind")
     words = serializers.CharField(source="stop.label")
@@ -37,6 +37,7 @@ class StopOut(Given):
     at = serializers.DateTimeField(source="stop.at")
     until = serializers.DateTimeField(source="stop.until", allow_null=True)
     back = serializers.BooleanField(source="stop.back")
+    now = serializers.BooleanField()
 
 
 class OtherOut(Given):

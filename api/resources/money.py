@@ -6,7 +6,7 @@ from rest_framework import serializers
 
 from api.fields import Given, GivenRow, Taken, minor, text
 from api.operation import Call, Endpoint, operation
-from shop.books import actions, queries
+from shop.books import queries
 from shop.books.models import Invoice, Payment
 from shop.books.queries import Due
 from shop.books.receipts import receipt_pdf
@@ -115,7 +115,7 @@ class GiveBack(Endpoint):
     def post(self, call: Call, unit_id: UUID) -> Payment:
         """Give money back, with the reason."""
         units.one(unit_id)
-        return actions.give_back(actor=call.actor, unit_id=unit_id, **call.data)
+        return money.give_back(actor=call.actor, unit_id=unit_id, **call.data)
 
 
 class Receipt(Endpoint):

@@ -4,7 +4,7 @@ from uuid import UUID
 
 from django.db import transaction
 
-from shop.books.deposits import settle
+from shop.books.deposits import ask_again, settle
 from shop.books.models import Payment
 from shop.books.posting import post_payment
 from shop.books.queries import Due, amount_due
@@ -41,8 +41,9 @@ def give_back(
 ) -> Payment:
     """Give money back, at most what was paid; it is kept as a payment below zero. Owner only, and never without why.
 
-    amount_minor is above zero; the reason goes into the trail. Raises Missing, Refused with `negative_money`,
-    `payment_nil`, `out_of_range`, `not_a_choice`, `blank`, `too_long`, `gives_too_much`.
+    A deposit that what is left does not cover is asked for again, unless the bill is written. amount_minor is above
+    zero; the reason goes into the trail. Raises Missing, Refused with `negative_money`, `payment_nil`, `out_of_range`,
+    `not_a_choice`, `blank`, `too_long`, `gives_too_much`.
     """
     permit(actor, "books.give_back")
     _check(amount_minor)
@@ -54,7 +55,10 @@ def give_back(
         if amount_minor > due.paid_minor:
             facts = {"given": _show(amount_minor, due), "paid": _show(due.paid_minor, due), "number": str(unit)}
             raise Refused(Reason("gives_too_much", facts, "amount"))
-        return _keep(payment, unit, actor, -amount_minor, due, what="money_given_back", note=why)
+        kept = _keep(payment, unit, actor, -amount_minor, due, what="money_given_back", note=why)
+        if not due.billed:
+            ask_again(unit, actor)
+        return kept
 
 
 def _check(amount_minor: int) -> None:

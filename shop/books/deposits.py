@@ -4,6 +4,7 @@ While a request is open the unit has a hold of kind deposit: by it rooms that kn
 The functions that take a unit are steps of a flow or of another action: the unit is locked.
 """
 
+import json
 from collections.abc import Iterable
 from dataclasses import dataclass
 from uuid import UUID
@@ -19,8 +20,9 @@ from shop.core.actor import Actor, permit
 from shop.core.locks import lock
 from shop.core.reasons import Reason, Refused
 from shop.quotes.models import QuoteVersion
+from shop.quotes.queries import approved
 from shop.units import steps as units
-from shop.units.models import Hold, Unit
+from shop.units.models import Hold, Stage, Unit
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,11 +63,43 @@ def ask_deposit(*, actor: Actor, unit: Unit, quote: QuoteVersion, amount_minor: 
     if amount_minor <= 0 or paid_minor(unit, quote.currency) >= amount_minor:
         units.lift_holds(unit, actor, kinds=[Hold.Kind.DEPOSIT])
         return None
-    asked = PaymentRequest.objects.create(unit=unit, quote=quote, amount_minor=amount_minor, currency=quote.currency)
-    facts = {"request": asked.id, "amount_minor": amount_minor, "currency": quote.currency, "edition": quote.edition}
-    trail.write(unit, actor, "deposit_asked", facts=facts)
+    asked = _request(unit, quote, amount_minor)
+    trail.write(unit, actor, "deposit_asked", facts=_facts(asked, amount_minor))
     units.open_hold(unit, actor, kind=Hold.Kind.DEPOSIT)
     return asked
+
+
+def ask_again(unit: Unit, actor: Actor) -> None:
+    """Ask once more for the deposit of a locked unit where money that went back leaves it uncovered.
+
+    Nothing is asked for where it was waived, where no quote with a deposit is approved, or once the work is over. The
+    unit is held for it, and planned anew where that keeps it from the bench.
+    """
+    quote = None if unit.ending or unit.stage == Stage.PICKUP else approved(unit.pk)
+    if quote is None or PaymentRequest.objects.filter(quote=quote, settled_at=None).exists():
+        return
+    wanted = json.loads(quote.decision.content).get("deposit_minor", 0)
+    missing = wanted - paid_minor(unit, quote.currency)
+    if missing <= 0:
+        return
+    asked = _request(unit, quote, wanted)
+    trail.write(unit, actor, "deposit_uncovered", facts=_facts(asked, missing))
+    units.open_hold(unit, actor, kind=Hold.Kind.DEPOSIT)
+    if unit.before_bench:
+        duework.plan_anew()
+
+
+def _request(unit: Unit, quote: QuoteVersion, amount_minor: int) -> PaymentRequest:
+    return PaymentRequest.objects.create(unit=unit, quote=quote, amount_minor=amount_minor, currency=quote.currency)
+
+
+def _facts(asked: PaymentRequest, amount_minor: int) -> dict[str, object]:
+    return {
+        "request": asked.id,
+        "amount_minor": amount_minor,
+        "currency": asked.currency,
+        "edition": asked.quote.edition,
+    }
 
 
 def settle(unit: Unit, actor: Actor) -> None:

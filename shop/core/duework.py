@@ -70,6 +70,17 @@ def wake(task: str, subject: object) -> None:
         DueWork.objects.bulk_create([DueWork(task=task, subject=str(subject))], ignore_conflicts=True)
 
 
+def undertake(task: str, subject: object) -> DueWork:
+    """Wish, inside the caller's transaction, for a task that the caller does itself once that is committed.
+
+    It is claimed from the start: a worker takes it up only when the lease runs out and nobody has finished it.
+    """
+    lease_until = clock.now() + LEASE
+    return DueWork.objects.create(
+        task=task, subject=str(subject), state=State.CLAIMED, claim=uuid.uuid4(), lease_until=lease_until, attempts=1
+    )
+
+
 def plan_anew() -> None:
     """Ask, inside the caller's transaction, for a new plan: something that it is made from has changed."""
     wake(REPLAN, CHANGED)

@@ -2,8 +2,8 @@
 
 PostgreSQL locks the row; SQLite has no row locks, but every transaction here begins IMMEDIATE and so holds the one
 write lock. Order across tables, to rule out a deadlock: Unit, then what hangs on a unit (Hold, Bag, Quote, Visit,
-Invoice), then Place, then Lot, then Customer, then User, then Counter last. Several rows of one table are locked by
-primary key. A lock is taken late, once in a transaction.
+Invoice), then Place, then Lot, then Customer, then User, then ShopProfile, then Counter last. Several rows of one table
+are locked by primary key. A lock is taken late, once in a transaction.
 """
 
 from collections.abc import Iterator

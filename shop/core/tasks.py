@@ -5,11 +5,12 @@ repeated message changes nothing, and a worker that dies leaves a lease that run
 """
 
 import logging
+from collections.abc import Callable
 from datetime import datetime, timedelta
 
 from celery import current_app, shared_task
 from django.core.cache import cache
-from django.db import IntegrityError, transaction
+from django.db import DatabaseError, IntegrityError, transaction
 
 from shop.core import clock, duework, seals
 from shop.core.bell import ring
@@ -52,10 +53,36 @@ def seal_trail() -> bool:
 def do_due_work(pk: str) -> bool:
     """Run one wished task, if the wish is still there and nobody else has it. Returns whether the task ran well."""
     wish = duework.claim(DueWork, pk, lease=LEASE)
-    if wish is None:
-        return False
+    return wish is not None and _carry_out(wish, lambda: current_app.tasks[wish.task](wish.subject))
+
+
+def at_once(wish: DueWork, act: Callable[[], object]) -> None:
+    """Do what `duework.undertake` wished for as soon as nothing is uncommitted any more: now, or when a caller is done.
+
+    Never raises: what fails is tried again by a worker.
+    """
     try:
-        current_app.tasks[wish.task](wish.subject)
+        if _inside_a_transaction():
+            transaction.on_commit(lambda: _carry_out(wish, act), robust=True)
+        else:
+            _carry_out(wish, act)
+    except DatabaseError as failure:
+        log.warning("%s for %s is left to a worker (%s).", wish.task, wish.subject, failure)
+
+
+def _inside_a_transaction() -> bool:
+    """Tell whether a caller's transaction is open; that of a test case, which never ends, is none."""
+    try:
+        with transaction.atomic(durable=True):
+            return False
+    except RuntimeError:
+        return True
+
+
+def _carry_out(wish: DueWork, act: Callable[[], object]) -> bool:
+    """Do claimed work and record how it ended. Returns whether it went well."""
+    try:
+        act()
     except Exception as failure:
         log.exception("%s for %s failed at try %d.", wish.task, wish.subject, wish.attempts)
         _try_again(wish, f"{type(failure).__name__}: {failure}"[:300])

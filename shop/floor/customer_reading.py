@@ -20,7 +20,7 @@ from shop.quotes.models import Question, QuoteVersion
 from shop.quotes.queries import shown_editions
 from shop.quotes.questions import with_questions
 from shop.units import links, queries
-from shop.units.models import Bag, CustomerLink, Unit, UnitPhoto
+from shop.units.models import Bag, CustomerLink, Stage, Unit, UnitPhoto
 from shop.work.models import JobStep
 
 
@@ -86,7 +86,7 @@ def read(units: Sequence[Unit], number: int | None = None) -> Reading:
         tag_code=read_with.tag_code,
         link_id=read_with.link_id,
         money=MoneySoFar(read_with.currency, read_with.paid_minor, read_with.invoice_minor),
-        deposit_minor=max(0, (read_with.deposit_minor or 0) - read_with.paid_minor),
+        deposit_minor=_deposit_open(read_with),
         step_code=read_with.step_code or "",
         steps_done=read_with.steps_done,
         steps_all=read_with.steps_all,
@@ -95,6 +95,14 @@ def read(units: Sequence[Unit], number: int | None = None) -> Reading:
         photos=tuple(queries.photos_of(unit, for_customer=True)),
         questions=questions,
     )
+
+
+def _deposit_open(read_with: Any) -> int:
+    """Return what is missing of a deposit; once the work is done the bill takes its place."""
+    if read_with.stage == Stage.PICKUP:
+        return 0
+    missing: int = (read_with.deposit_minor or 0) - read_with.paid_minor
+    return max(0, missing)
 
 
 def read_one(unit_id: UUID) -> Reading:

@@ -9,6 +9,7 @@ from shop.core import money
 from shop.core.models import ShopProfile
 from shop.core.reader import reader_locale
 from shop.floor.story import long_day
+from shop.quotes.models import QuoteVersion
 from shop.quotes.queries import ShownQuote
 from shop.units.models import Hold, Outcome, Stage, Unit
 from shop.work import order, outline
@@ -83,13 +84,15 @@ def present_step(unit: Unit, code: str, done: int, steps: int) -> str:
     )
 
 
-def when(unit: Unit, deposit_minor: int) -> str:
+def when(unit: Unit, quote: ShownQuote | None, deposit_minor: int) -> str:
     """Answer the second question, with what the date means. deposit_minor is what is missing of a deposit."""
     if unit.outcome or unit.stage == Stage.PICKUP:
         return _("Done.")
     if unit.promised_on is None:
-        wanted = deposit_minor and unit.before_bench
-        return _("We name a day when your deposit is here.") if wanted else _("We name a day once the work is agreed.")
+        if deposit_minor and unit.before_bench:
+            return _("We name a day when your deposit is here.")
+        agreed = quote is not None and quote.state == QuoteVersion.State.APPROVED
+        return _("We are working out the day.") if agreed else _("We name a day once the work is agreed.")
     facts = {"day": long_day(unit.promised_on, reader_locale()), "percent": unit.promise_percent}
     return _("By %(day)s. We keep %(percent)s of 100 such dates, and write to you if it moves.") % facts
 
@@ -140,12 +143,17 @@ def do_next(unit: Unit, due: Due, quote: ShownQuote | None, deposit_minor: int, 
     if quote is not None and quote.open:
         return [_("Please read the quote and tell us yes or no. Nothing of it is done until you answer.")]
     if deposit_minor:
-        facts = {"deposit": _money(deposit_minor, due.currency)}
-        return [_("Please pay the deposit of %(deposit)s; we begin when it has arrived.") % facts, *_how_to_pay(shop)]
+        return [_pay_deposit(unit, _money(deposit_minor, due.currency)), *_how_to_pay(shop)]
     if unit.stage != Stage.PICKUP:
         return [_("Nothing to do. We write to you when something changes.")]
     pay = _how_to_pay(shop) or [_("Pay at the counter when you collect it.")] if due.due_minor > 0 else []
     return [*pay, *_how_it_comes_back(unit, due, shop)]
+
+
+def _pay_deposit(unit: Unit, amount: str) -> str:
+    if unit.before_bench:
+        return _("Please pay the deposit of %(deposit)s; we begin when it has arrived.") % {"deposit": amount}
+    return _("Please pay the deposit of %(deposit)s.") % {"deposit": amount}
 
 
 def _how_to_pay(shop: ShopProfile) -> list[str]:

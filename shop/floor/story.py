@@ -14,7 +14,7 @@ from django.utils.translation import ngettext
 from shop.core import clock
 from shop.core.models import TrailEntry
 from shop.core.profile import profile
-from shop.floor.trace import Drawing, Stop, draw, stages_ahead, went_back
+from shop.floor.trace import Drawing, Mark, Stop, draw, stages_ahead, went_back
 from shop.units.models import Hold, Outcome, Stage, Unit, Visit
 
 _STAGES = {stage.value: stage for stage in Stage}
@@ -27,20 +27,28 @@ def stops_of(entries: Iterable[TrailEntry]) -> list[Stop]:
     """Return the stops of a unit's journey in the order of time, holds between them."""
     stops: list[Stop] = []
     held: dict[str, int] = {}
+    stage = ""
     for entry in entries:
         if entry.what == "held":
             if entry.after not in held:
                 held[entry.after] = len(stops)
-                label = _("held: %(why)s") % {"why": Hold.Kind(entry.after).label}
-                stops.append(Stop("gap", label, entry.happened_at))
+                stops.append(_gap(entry, stage))
         elif entry.what == "hold_lifted":
             if (index := held.pop(entry.before, None)) is not None:
                 stops[index] = replace(stops[index], until=entry.happened_at)
         elif entry.what == "left":
             stops.append(Stop("end", str(Outcome(entry.after).label), entry.happened_at))
         elif entry.after in _STAGES:
+            stage = entry.after
             stops.append(_pad(entry))
     return stops
+
+
+def _gap(entry: TrailEntry, stage: str) -> Stop:
+    """Return a hold that began in a stage. What lies on a bench or has left it is not kept by a deposit."""
+    label = _("held: %(why)s") % {"why": Hold.Kind(entry.after).label}
+    keeps = entry.after != Hold.Kind.DEPOSIT or stage in Unit.BEFORE_BENCH
+    return Stop("gap", label, entry.happened_at, keeps=keeps)
 
 
 def _pad(entry: TrailEntry) -> Stop:
@@ -62,14 +70,19 @@ def trace_of(unit: Unit, entries: Iterable[TrailEntry]) -> Drawing:
 
 def spoken(drawing: Drawing, zone: str, locale: str) -> str:
     """Say in words what the trace shows, for whoever cannot see it."""
-    parts = []
-    for mark in drawing.marks:
-        stop = mark.stop
-        label = f"{stop.label} ({stop.note})" if stop.note else stop.label
-        if stop.back:
-            label = _("back to %(stage)s") % {"stage": label}
-        parts.append(f"{label}, {short_date(stop.at, zone, locale)}")
+    parts = [_spoken(mark, zone, locale) for mark in drawing.marks]
     return _("; ").join(parts).removesuffix(".") + "."
+
+
+def _spoken(mark: Mark, zone: str, locale: str) -> str:
+    stop = mark.stop
+    said = f"{stop.label} ({stop.note})" if stop.note else stop.label
+    if stop.back:
+        said = _("back to %(stage)s") % {"stage": said}
+    said = f"{said}, {short_date(stop.at, zone, locale)}"
+    if stop.until:
+        said = _("%(stop)s, until %(day)s") % {"stop": said, "day": short_date(stop.until, zone, locale)}
+    return _("now: %(stop)s") % {"stop": said} if mark.now else said
 
 
 def short_date(moment: datetime, zone: str, locale: str) -> str:
@@ -95,8 +108,7 @@ def headline(unit: Unit) -> str:
     if unit.outcome:
         return str(unit.get_outcome_display()).capitalize() + "."
     known: list[Hold] = getattr(unit, "open_holds", [])
-    holds = [hold for hold in known if hold.kind != Hold.Kind.DEPOSIT or unit.before_bench]
-    if holds:
+    if holds := [hold for hold in known if hold.keeps]:
         return _held(holds[0])
     if unit.stage == Stage.BENCH and unit.technician:
         facts = {"visit": unit.get_visit_display(), "who": unit.technician.name, "place": unit.place or "–"}

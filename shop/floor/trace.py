@@ -2,8 +2,8 @@
 
 One pad for each visit to a stage, in the order of time, the first one square as pin 1 is; a cut where the unit was
 held; where it went back, the trace goes through a via and runs on the other side of the board; what lies ahead is thin
-and unrouted. The trace folds at
-the right edge as a meander does, so that a long history fits a phone.
+and unrouted; a ring where the unit is now. The trace folds at the right edge as a meander does, so that a long history
+fits a phone.
 """
 
 from collections.abc import Sequence
@@ -28,7 +28,8 @@ JOURNEY = ("intake", "queue", "bench", "testing", "pickup")
 class Stop:
     """One thing that happened: a visit to a stage (kind "pad"), a hold ("gap"), or leaving ("end").
 
-    back says that the unit came here from a later stage; until is when a hold ended (None: it still holds).
+    back says that the unit came here from a later stage; until is when a hold ended (None: it still holds); keeps is
+    False for a hold that lets the unit go on where it is.
     """
 
     kind: str
@@ -37,11 +38,20 @@ class Stop:
     back: bool = False
     note: str = ""
     until: datetime | None = None
+    keeps: bool = True
+
+    @property
+    def passed(self) -> bool:
+        """Tell whether the unit is not held here, or no longer: then it is where the stop before says."""
+        return self.kind == "gap" and (self.until is not None or not self.keeps)
 
 
 @dataclass(frozen=True, slots=True)
 class Mark:
-    """A pad, gap or end as drawn: its place, its words, and on which side of the board (0 front, 1 back)."""
+    """A pad, gap or end as drawn: its place, its words, and on which side of the board (0 front, 1 back).
+
+    now says that the unit is here.
+    """
 
     x: int
     y: int
@@ -149,11 +159,11 @@ def draw(stops: Sequence[Stop], ahead: Sequence[str]) -> Drawing:
         raise ValueError("a unit without a history has no trace")
     rows = -(-(len(stops) + len(ahead)) // PER_ROW)
     drawing = Drawing(width=2 * MARGIN_X + (PER_ROW - 1) * SLOT, height=MARGIN_Y + (rows - 1) * ROW + WORDS)
-    side = 0
+    side, present = 0, _present(stops)
     for slot, stop in enumerate(stops):
         here = _place(slot)
         side = 1 - side if stop.back else side
-        drawing.marks.append(Mark(*here, stop, side, now=slot == len(stops) - 1))
+        drawing.marks.append(Mark(*here, stop, side, now=slot == present))
         if slot:
             before = _place(slot - 1)
             drawing.runs.append(_detour(before, here, side) if stop.back else Run(_path(before, here), side))
@@ -161,6 +171,11 @@ def draw(stops: Sequence[Stop], ahead: Sequence[str]) -> Drawing:
         drawing.ahead.append(Ahead(*_place(slot), label))
         drawing.ahead_path += _path(_place(slot - 1), _place(slot))
     return drawing
+
+
+def _present(stops: Sequence[Stop]) -> int | None:
+    """Return which stop is where the unit is: the last that it has not passed; None where it has passed them all."""
+    return next((slot for slot in reversed(range(len(stops))) if not stops[slot].passed), None)
 
 
 def stages_ahead(stage: str, *, ended: bool = False) -> tuple[str, ...]:

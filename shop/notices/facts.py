@@ -21,7 +21,7 @@ from shop.units.models import CustomerLink, Unit
 from shop.units.queries import tag_of
 
 _DAYS = ("valid_until", "promised_on", "moved_from", "warranty_until")
-_WORDS = ("name", "carrier", "tracking", "renewed", "diagnosis", "waived", "edition", "reason")
+_WORDS = ("name", "carrier", "tracking", "renewed", "diagnosis", "waived", "given_back", "edition", "reason")
 
 
 def known_of(notice: Notice, shop: ShopProfile) -> dict[str, str]:

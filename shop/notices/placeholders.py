@@ -13,7 +13,9 @@ from shop.core.reasons import Reason, Refused
 
 Known = Mapping[str, str]
 # Facts that are a yes or nothing: they decide whether a paragraph is said, and are no words themselves.
-FLAGS = frozenset({"by_mail", "paid", "renewed", "diagnosis", "waived", "link", "link_withdrawn", "reply_to"})
+FLAGS = frozenset(
+    {"by_mail", "paid", "renewed", "diagnosis", "waived", "given_back", "link", "link_withdrawn", "reply_to"}
+)
 _NAMED = re.compile(r"\{([a-z_]+)\}")
 _BRACED = re.compile(r"\{[^{}]*\}?|\}")
 _CONDITION = re.compile(r"\A\[if ([a-z_, ]+)\]\s*")

@@ -64,7 +64,8 @@ def render(envelope: Envelope) -> Message:
     when money goes back), deposit_minor; valid_until, promised_on, moved_from, warranty_until (ISO dates); carrier,
     tracking; edition (a quote's number) and changes (short sentences, what is new in it); reason
     (plain words); renewed (true when the notice brings a new link); diagnosis (true when that is what was begun);
-    waived (true when a deposit need not be paid); for an announcement code (a tag code), device and name.
+    waived (true when a deposit need not be paid); given_back (true when one is asked for again, since money went
+    back); for an announcement code (a tag code), device and name.
     """
     with translation.override(envelope.language), written_for(envelope.language):
         if envelope.trial is not None:

@@ -39,7 +39,11 @@ SHORT: Mapping[Event, tuple[Line, ...]] = {
     Event.DECLINED: (Line(_("You declined the quote for your {model}. If this was not you, tell us.")),),
     Event.DEPOSIT_ASKED: (
         Line(_("We ask for a deposit for your {model}."), without=("deposit",)),
-        Line(_("We ask for a deposit of {deposit} for your {model}."), needs=("deposit",)),
+        Line(_("We ask for a deposit of {deposit} for your {model}."), needs=("deposit",), without=("given_back",)),
+        Line(
+            _("After what we gave back, {deposit} of the deposit for your {model} is missing."),
+            needs=("deposit", "given_back"),
+        ),
     ),
     Event.DEPOSIT_PAID: (
         Line(_("Your deposit for your {model} has arrived."), without=("waived",)),

@@ -103,12 +103,18 @@ LINES: Mapping[Event, tuple[Line, ...]] = {
         Line(_("If this was not you, or you changed your mind, tell us.")),
     ),
     Event.DEPOSIT_ASKED: (
-        Line(_("Before we order parts and begin with your {model}, we ask for a deposit.")),
-        Line(_("The deposit is {deposit}."), needs=("deposit",)),
+        Line(_("Before we order parts and begin with your {model}, we ask for a deposit."), without=("given_back",)),
+        Line(
+            _("We have given money back to you. What is left does not cover the deposit for your {model}."),
+            needs=("given_back",),
+        ),
+        Line(_("The deposit is {deposit}."), needs=("deposit",), without=("given_back",)),
+        Line(_("{deposit} is missing."), needs=("deposit", "given_back")),
         Line(_("It is part of the total of {total} and is taken off at the end."), needs=("deposit", "total")),
         Line("{payment_words}", needs=("payment_words",)),
         Line(_("You can pay here: {payment_link}"), needs=("payment_link",)),
         Line(_("We begin when it has arrived.")),
+        Line(_("Then we name a new day."), needs=("given_back",)),
     ),
     Event.DEPOSIT_PAID: (
         Line(

@@ -52,8 +52,8 @@ class Foreseen:
 def order_of(gathered: Gathered, steps: Iterable[PlanStep]) -> list[Given]:
     """Return all work that is left in the order of a stored plan.
 
-    What the plan did not know comes after what it did, each piece by whoever is able to do it and has least before it,
-    at whichever bench that suits it.
+    What the plan did not know comes after what it did, units that were promised meanwhile first, each piece by whoever
+    is able to do it and has least before it, at whichever bench that suits it.
     """
     choice = _BenchChoice(gathered.facts)
     planned = {(step.unit_id, step.key): step for step in steps}
@@ -71,6 +71,7 @@ def order_of(gathered: Gathered, steps: Iterable[PlanStep]) -> list[Given]:
                     load[who] += piece.left_min
             else:
                 fresh.append((work, piece))
+    fresh.sort(key=lambda one: one[0].unit.promised_on is None)
     return [*sorted(known, key=lambda one: one.begins_at), *_given_out(gathered, fresh, load, choice)]
 
 

@@ -1,14 +1,18 @@
 """What a flow needs of planning inside its transaction. The unit is handed in locked."""
 
 import json
+from dataclasses import dataclass
 from datetime import date
+
+from django.db.models import Max
 
 from shop.core import trail
 from shop.core.actor import Actor
 from shop.core.locks import save
+from shop.core.models import ShopProfile
 from shop.core.profile import profile
 from shop.planning import queries
-from shop.planning.models import Promise
+from shop.planning.models import Plan, Promise
 from shop.planning.outlook import figures_of, outlook_of
 from shop.planning.promises.forecast import MOST_PERCENT, Situation, chance, forecast
 from shop.units.models import Unit
@@ -18,20 +22,49 @@ PERCENT = 80
 WORKING_WEEKDAYS = frozenset({0, 1, 2, 3, 4})
 
 
-def promise(*, actor: Actor, unit: Unit, today: date, percent: int | None = None) -> Promise:
-    """Compute the date that will be kept with the given percent (50 to 99; else the profile's) and promise it.
+@dataclass(frozen=True, slots=True)
+class Reckoned:
+    """A date that is to be promised, its confidence in percent, the figures behind it, and what was known then."""
+
+    on: date
+    percent: int
+    figures: dict[str, object]
+    known: tuple[int, int]
+
+
+def reckon(unit: Unit, today: date, percent: int | None = None) -> Reckoned:
+    """Compute the date that will be kept with the given percent (50 to 99; else the profile's). Locks nothing.
+
+    It may take a second: not inside a transaction, where others would wait for it.
 
     today is the shop's calendar day. The date comes from the plan that is stored, with this unit after what the plan
     has, and from the record of how long work really takes; where there is no plan yet, from the estimates ahead in the
-    queue. A date that comes out as it stands is left alone, and its promise returned. The number of queries does not
-    depend on how much is ahead. Raises Refused with `promise_beyond_horizon`.
+    queue. The number of queries does not depend on how much is ahead. Raises Refused with `promise_beyond_horizon`.
     """
-    wanted = profile().promise_percent if percent is None else percent
+    wanted, known = profile().promise_percent if percent is None else percent, _known()
     on, figures = _by_plan(unit, wanted) or _by_estimates(unit, today, wanted)
+    return Reckoned(on, wanted, figures, known)
+
+
+def _known() -> tuple[int, int]:
+    """Return which plan is stored and how many dates were promised: promises are added and never taken away."""
+    plan = Plan.objects.filter(stored_at__isnull=False).aggregate(newest=Max("generation"))["newest"]
+    return plan or 0, Promise.objects.count()
+
+
+def promise_reckoned(*, actor: Actor, unit: Unit, day: Reckoned) -> Promise | None:
+    """Promise a reckoned date. One that comes out as it stands is left alone, and its promise returned.
+
+    None when there is another plan or promise since it was reckoned: the time that it counts on may be somebody
+    else's, so reckon anew. Dates are promised one after the other; the shop's row is the lock.
+    """
+    ShopProfile.objects.select_for_update().first()
+    if day.known != _known():
+        return None
     before = queries.latest(unit)
-    if before and (before.on, before.percent) == (on, wanted) == (unit.promised_on, unit.promise_percent):
+    if before and (before.on, before.percent) == (day.on, day.percent) == (unit.promised_on, unit.promise_percent):
         return before
-    return write_promise(unit, actor, on=on, percent=wanted, figures=figures)
+    return write_promise(unit, actor, on=day.on, percent=day.percent, figures=day.figures)
 
 
 def _by_plan(unit: Unit, percent: int) -> tuple[date, dict[str, object]] | None:
@@ -90,6 +123,16 @@ def _figures(seen: Situation) -> dict[str, object]:
         "weekdays": sorted(seen.weekdays),
         "earliest_start": seen.earliest_start.isoformat() if seen.earliest_start else None,
     }
+
+
+def withdraw_promise(*, actor: Actor, unit: Unit) -> None:
+    """Take back the date of a locked unit, if it has one: it waits for its customer, and is not planned until then."""
+    if unit.promised_on is None:
+        return
+    before = unit.promised_on.isoformat()
+    unit.promised_on = unit.promise_percent = None
+    save(unit, "promised_on", "promise_percent")
+    trail.write(unit, actor, "promise_withdrawn", before=before)
 
 
 def write_promise(

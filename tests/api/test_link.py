@@ -31,7 +31,9 @@ def test_it_shows_where_the_unit_is_and_what_it_costs(quoted: QuoteVersion) -> N
     progress = linked(quoted.unit).get("link/progress").json()
     assert progress["where"] == "With us, waiting for your answer to the quote."
     assert progress["quote"]["total_minor"] == 6480
-    assert [stop["kind"] for stop in progress["stops"]] == ["pad", "pad", "gap"]
+    assert [(stop["kind"], stop["now"]) for stop in progress["stops"]] == [
+        ("pad", False), ("pad", False), ("gap", True)
+    ]  # fmt: skip
 
 
 def test_it_takes_the_answer_once(quoted: QuoteVersion) -> None:

@@ -5,6 +5,7 @@ from typing import Any
 
 import pytest
 
+from shop.books.models import PaymentRequest
 from shop.core.models import ShopProfile
 from shop.quotes.models import Decision, QuoteVersion
 from shop.units import links
@@ -132,6 +133,22 @@ def test_a_deposit_is_waived_with_a_reason(queued: Unit, desk: Device, draft: di
     waived = desk.post(f"units/{queued.id}/deposit/waive", {"reason": "A regular"})
     assert (waived.status_code, waived.json()["amount_minor"]) == (200, 3240)
     assert "no_deposit_open" in codes(desk.post(f"units/{queued.id}/deposit/waive", {"reason": "Again"}))
+
+
+def test_a_deposit_that_goes_back_with_a_double_tap_is_asked_for_once(
+    queued: Unit, desk: Device, boss: Device, draft: dict[str, Any]
+) -> None:
+    ShopProfile.objects.update(deposit_percent=50)
+    sent = desk.post(f"quotes/{draft['id']}/send", **{"if-match": f'"{draft["version"]}"'}).json()
+    desk.post(f"quotes/{draft['id']}/decision", {"approve": True, "shown_sha256": sent["content_sha256"]})
+    assert desk.post(f"units/{queued.id}/payments", {"amount_minor": 3240, "method": "cash"}).status_code == 201
+    body = {"amount_minor": 1240, "method": "cash", "reason": "The wrong card"}
+    taps = [boss.post(f"units/{queued.id}/give-back", body, **{"Idempotency-Key": "tap-9"}) for _tap in range(2)]
+    assert [(tap.status_code, tap.json()["amount_minor"]) for tap in taps] == [(201, -1240)] * 2
+    assert list(PaymentRequest.objects.filter(settled_at=None).values_list("amount_minor", flat=True)) == [3240]
+    assert [hold["kind"] for hold in desk.get(f"units/{queued.id}").json()["holds"]] == ["deposit"]
+    assert desk.post(f"units/{queued.id}/payments", {"amount_minor": 1240, "method": "cash"}).status_code == 201
+    assert "no_deposit_open" in codes(desk.post(f"units/{queued.id}/deposit/waive", {"reason": "An old page"}))
 
 
 def test_an_older_edition_is_no_longer_approved(queued: Unit, desk: Device, draft: dict[str, Any]) -> None:

@@ -46,6 +46,18 @@ def test_waking_brings_a_later_try_forward(wish: DueWork) -> None:
     assert duework.due(DueWork).get().pk == wish.pk
 
 
+def test_what_the_caller_undertakes_is_a_workers_only_when_the_lease_is_over(
+    db: None, frozen: time_machine.Traveller
+) -> None:
+    mine = duework.undertake("planning.replan", 42)
+    assert not duework.due(DueWork).exists()
+    assert duework.claim(DueWork, mine.pk) is None
+    frozen.shift(duework.LEASE + timedelta(seconds=1))
+    assert duework.due(DueWork).get().pk == mine.pk
+    assert duework.claim(DueWork, mine.pk) is not None
+    assert duework.finish(mine, State.DONE) is False
+
+
 def test_a_wish_of_a_transaction_that_fails_is_none(db: None) -> None:
     with transaction.atomic():
         duework.wake("planning.replan", "42")

@@ -10,13 +10,15 @@ import pytest
 import redis
 import time_machine
 from celery import current_app
+from django.db import connection, transaction
 
 from shop.core import clock
 from shop.core.bell import ring
-from shop.core.duework import claim, wake
+from shop.core.duework import claim, due, undertake, wake
 from shop.core.models import DueWork
 from shop.core.supervisor import commands
-from shop.core.tasks import LEASE, TRIES, do_due_work, sweep_due_work, worker_seen_at
+from shop.core.tasks import FIRST_RETRY, LEASE, TRIES, do_due_work, sweep_due_work, worker_seen_at
+from shop.core.tasks import at_once as do_at_once
 from tests.core.running import OwnShop, wait_until
 
 Capture = Callable[..., AbstractContextManager[list[Callable[[], None]]]]
@@ -49,6 +51,45 @@ def at_once() -> Iterator[None]:
 def wished(subject: str, task: str = "tests.replan") -> DueWork:
     wake(task, subject)
     return DueWork.objects.get(task=task, subject=subject, state=DUE)
+
+
+def test_what_was_undertaken_is_done_at_once_and_no_more(db: None) -> None:
+    done: list[str] = []
+    mine = undertake("tests.replan", "unit-7")
+    do_at_once(mine, lambda: done.append("here"))
+    mine.refresh_from_db()
+    assert (done, mine.state) == (["here"], DONE)
+
+
+def test_what_was_undertaken_and_fails_is_tried_again_by_a_worker(
+    db: None, frozen: time_machine.Traveller, heard: list[str]
+) -> None:
+    mine = undertake("tests.replan", "unit-7")
+    do_at_once(mine, lambda: 1 // 0)
+    mine.refresh_from_db()
+    assert (mine.state, mine.error.split(":")[0]) == (DUE, "ZeroDivisionError")
+    assert not due(DueWork).exists()
+    frozen.shift(FIRST_RETRY)
+    assert do_due_work(str(mine.pk)) is True
+    assert heard == ["unit-7"]
+
+
+@pytest.mark.django_db(transaction=True)
+def test_what_was_undertaken_waits_for_the_end_of_the_callers_transaction() -> None:
+    done: list[bool] = []
+    with transaction.atomic():
+        do_at_once(undertake("tests.replan", "unit-7"), lambda: done.append(connection.in_atomic_block))
+        assert done == []
+    assert done == [False]
+
+    @transaction.atomic
+    def fails() -> None:
+        do_at_once(undertake("tests.replan", "unit-8"), lambda: done.append(True))
+        raise KeyError
+
+    with pytest.raises(KeyError):
+        fails()
+    assert done == [False]
 
 
 def test_it_does_a_wish_once_however_often_it_rings(db: None, frozen: time_machine.Traveller, heard: list[str]) -> None:

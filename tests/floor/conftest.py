@@ -2,7 +2,7 @@
 
 import pytest
 
-from shop.core.profile import profile
+from shop.core.profile import change_profile, profile
 from shop.floor.demo.floorful import FEE, LIMIT, VIDEO
 from shop.floor.demo.journeys import Journey
 from shop.floor.demo.stock_in_trade import House, furnish
@@ -44,6 +44,13 @@ def diagnosed(queued: Journey) -> Journey:
 @pytest.fixture
 def approved(diagnosed: Journey) -> Journey:
     """The same with its quote approved, options taken."""
+    return diagnosed.quote().answer(approve=True)
+
+
+@pytest.fixture
+def unpaid(diagnosed: Journey) -> Journey:
+    """The quote is approved, half of it is asked for before work begins."""
+    change_profile(actor=diagnosed.house.owner, deposit_percent=50)
     return diagnosed.quote().answer(approve=True)
 
 

@@ -4,7 +4,7 @@ from datetime import date, time
 
 from shop.core.actor import SYSTEM
 from shop.core.profile import change_profile
-from shop.floor.flows import bench, inside, intake, money, pickup, quote, testing
+from shop.floor.flows import bench, days, inside, intake, money, pickup, quote, testing
 from shop.floor.stages import Move
 from shop.people import actions as people
 from shop.planning import actions as planning
@@ -15,11 +15,14 @@ from tests.floor.planned import (
     Act,
     add_person,
     add_place,
+    approved_quote,
+    asked,
     at_bench,
     at_counter,
     by_owner,
     change_bench,
     find,
+    give_back,
     go_ahead,
     hand_back,
     jun,
@@ -36,6 +39,7 @@ from tests.floor.planned import (
     soak,
     tick_repair,
     untick_repair,
+    wish_of,
     write_up,
 )
 
@@ -81,8 +85,13 @@ CHANGES: list[tuple[str, str, Act]] = [
     ("flows.quote.decide_quote", "sent", lambda j: j.answer(approve=False)),
     ("flows.quote.go_ahead", "drafted", go_ahead),
     ("quotes.actions.expire_quote", "run_out", lambda j: expire_quote(**quote_of(j) | {"actor": SYSTEM})),
+    ("flows.days.approved", "without_a_day", lambda j: days.approved(actor=SYSTEM, subject_id=approved_quote(j))),
+    ("flows.days.name", "without_a_day", lambda j: days.name(wish_of(j), actor=SYSTEM)),
+    ("flows.days.deposit_over", "paid_without_a_day", lambda j: days.deposit_over(actor=SYSTEM, subject_id=asked(j))),
     ("flows.money.take_payment", "waits_for_deposit", pay),
     ("books.actions.take_payment", "waits_for_deposit", pay),
+    ("flows.money.give_back", "deposit_paid", lambda j: give_back(j, 1)),
+    ("books.actions.give_back", "deposit_paid", lambda j: give_back(j, 1)),
     (
         "flows.money.waive_deposit",
         "waits_for_deposit",
@@ -198,6 +207,9 @@ LEAVES_ALONE: list[tuple[str, str, Act]] = [
     ),
     ("flows.bench.place_unit", "queued", lambda j: bench.place_unit(**at_bench(j), place_id=shelf("Shelf B"))),
     ("flows.money.take_payment", "waits_for_deposit", lambda j: pay(j, short_by=1)),
+    ("flows.money.give_back", "waits_for_deposit", lambda j: (pay(j, short_by=100), give_back(j, 50))),
+    ("flows.money.give_back", "all_paid", lambda j: give_back(j, 50)),
+    ("flows.money.give_back", "at_work_paid", lambda j: give_back(j, 50)),
     ("flows.inside.lay_out_again", "at_work", lambda j: inside.lay_out_again(**at_bench(j))),
     ("flows.pickup.hand_over", "ready", lambda j: j.leaves()),
 ]
@@ -210,7 +222,6 @@ _ELSEWHERE = {
     "boards.placement_actions": "amend_placement put_placement take_placement_out",
     "boards.service_actions": "add_service retire_service set_service_parts",
     "boards.table_actions": "import_fasteners import_placements",
-    "books.actions": "give_back",
     "core.photos": "add_photo",
     "floor.scans": "found_place found_unit",
     "flows.inside": "lay_out_again take_fasteners_out take_group_out",

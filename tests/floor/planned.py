@@ -7,16 +7,18 @@ from uuid import UUID
 from shop.boards import service_actions as services
 from shop.boards.models import BoardRevision
 from shop.books.deposits import open_request
+from shop.books.models import PaymentRequest
 from shop.core.duework import CHANGED, REPLAN
 from shop.core.models import DueWork
 from shop.floor.demo.journeys import Journey
 from shop.floor.demo.stock_in_trade import SOAK
-from shop.floor.flows import intake, money, quote, testing
+from shop.floor.flows import days, intake, money, quote, testing
 from shop.floor.flows.intake import WriteUp
 from shop.people import actions as people
 from shop.people.models import Place, User
 from shop.planning.gathering import gather
 from shop.planning.models import Shift
+from shop.quotes.models import Decision, QuoteVersion
 from shop.quotes.queries import draft_of, present_quote
 from shop.testing.models import TestPoint
 from shop.units import actions as units
@@ -81,6 +83,19 @@ def go_ahead(j: Journey) -> object:
     draft = draft_of(j.unit.id)
     assert draft is not None
     return quote.go_ahead(actor=j.house.counter, quote_id=draft.id)
+
+
+def approved_quote(j: Journey) -> UUID:
+    return QuoteVersion.objects.get(unit=j.unit, state="approved").id
+
+
+def asked(j: Journey) -> UUID:
+    return PaymentRequest.objects.get(unit=j.unit).id
+
+
+def wish_of(j: Journey) -> DueWork:
+    """Wish for the unit's day anew: what else was wished for is gone."""
+    return days.wish_approved(Decision.objects.get(quote=approved_quote(j)))
 
 
 def shelf(name: str) -> UUID:
@@ -149,6 +164,12 @@ def pay(j: Journey, *, short_by: int = 0) -> object:
     asked = open_request(j.unit.id)
     assert asked is not None
     return money.take_payment(**at_counter(j), amount_minor=asked.left_minor - short_by, method="cash")
+
+
+def give_back(j: Journey, amount_minor: int) -> object:
+    return money.give_back(
+        actor=j.house.owner, unit_id=j.unit.id, amount_minor=amount_minor, method="cash", reason="They asked for it"
+    )
 
 
 def write_up(j: Journey) -> object:

@@ -1,8 +1,10 @@
 """The demo's floor, and whether everything on it adds up."""
 
+from datetime import timedelta
+
 import pytest
 from django.core.management import call_command
-from django.db import connection
+from django.db import connection, transaction
 
 from shop.books.actions import give_back, take_payment
 from shop.books.queries import invoice_of
@@ -19,8 +21,10 @@ from shop.floor.story import headline, spoken, stops_of, trace_of
 from shop.floor.verify import problems
 from shop.ledger import accounts
 from shop.ledger.steps import post
+from shop.notices.models import Notice
 from shop.parts.models import Part
 from shop.people.models import Customer, Place
+from shop.planning.models import Promise
 from shop.quotes.models import Decision, DecisionPaper, QuoteVersion
 from shop.quotes.papers import paper_of
 from shop.stock.actions import receive_lot
@@ -45,6 +49,17 @@ def test_there_is_a_unit_at_every_turn_and_everything_adds_up(floor: House) -> N
         drawing = trace_of(unit, queries.history(unit))
         assert spoken(drawing, "America/New_York", "en-US").endswith(".")
         assert len(drawing.marks) == len(stops_of(queries.history(unit)))
+
+
+def test_stocked_in_one_transaction_each_approval_has_its_day_and_message_in_its_own_time(house: House) -> None:
+    with transaction.atomic():
+        stock_the_floor(house)
+    approvals = Decision.objects.exclude(kind="declined").select_related("quote")
+    assert approvals.count() > 4
+    for approval in approvals:
+        unit, soon = approval.quote.unit_id, approval.created_at + timedelta(minutes=1)
+        assert Promise.objects.filter(unit=unit, created_at__range=(approval.created_at, soon)).exists()
+        assert Notice.objects.filter(unit=unit, event="approved", created_at__lte=soon).exists()
 
 
 def test_a_change_behind_the_applications_back_is_found(floor: House, capsys: pytest.CaptureFixture[str]) -> None:

@@ -8,72 +8,18 @@ import pytest
 from django.apps import apps
 
 from shop.books.actions import give_back
-from shop.books.deposits import open_request
 from shop.core.profile import change_profile
-from shop.core.reasons import Reason, Refused, sentence
-from shop.floor.customer_view import CustomerView, view_of
+from shop.core.reasons import Refused, sentence
 from shop.floor.demo.journeys import Journey
 from shop.floor.flows import bench, money, quote
-from shop.floor.gates import offers_for
 from shop.floor.stages import Move
 from shop.floor.story import headline
-from shop.notices.models import Notice
-from shop.notices.rendering import render
-from shop.planning.gathering import gather
 from shop.planning.models import Promise
-from shop.quotes.actions import change_quote, draft_quote
-from shop.quotes.operations import AddLine
 from shop.quotes.queries import present_quote
 from shop.units import queries
 from shop.units.models import Hold, Unit
 from tests.floor.conftest import now
-
-
-@pytest.fixture
-def unpaid(diagnosed: Journey) -> Journey:
-    """The quote is approved, half of it is asked for before work begins."""
-    change_profile(actor=diagnosed.house.owner, deposit_percent=50)
-    return diagnosed.quote().answer(approve=True)
-
-
-def holds(journey: Journey) -> list[str]:
-    return list(Hold.objects.filter(unit=journey.unit, lifted_at=None).values_list("kind", flat=True))
-
-
-def left_out(journey: Journey) -> Reason | None:
-    return next((work.reason for work in gather().waiting if work.unit.pk == journey.unit.pk), None)
-
-
-def left_minor(journey: Journey) -> int:
-    asked = open_request(journey.unit.pk)
-    return asked.left_minor if asked else 0
-
-
-def pay(journey: Journey, amount_minor: int) -> None:
-    money.take_payment(
-        actor=journey.house.counter, unit_id=journey.unit.id, amount_minor=amount_minor, method="cash"
-    )  # fmt: skip
-
-
-def seen(journey: Journey) -> CustomerView:
-    return view_of(queries.one(journey.unit.id))
-
-
-def told(journey: Journey, event: str) -> str:
-    """Return the words of the one message of a kind."""
-    return render(Notice.objects.get(unit=journey.unit, event=event).envelope).text
-
-
-def refusals(journey: Journey) -> list[str]:
-    offer = next(offer for offer in offers_for(now(journey)) if offer.move == Move.START_WORK)
-    return [reason.code for reason in offer.reasons]
-
-
-def offer_more(journey: Journey) -> None:
-    draft = draft_quote(actor=journey.house.counter, unit_id=journey.unit.id)
-    more = AddLine(kind="part", words="Power switch", unit_minor=1200)
-    draft = change_quote(actor=journey.house.counter, quote_id=draft.id, version=draft.version, operations=[more])
-    quote.send_quote(actor=journey.house.counter, quote_id=draft.id, version=draft.version)
+from tests.floor.deposits_seen import holds, left_minor, left_out, offer_more, pay, refusals, ringed, seen, told
 
 
 def test_it_is_held_and_left_out_of_the_plan_and_has_no_date(unpaid: Journey) -> None:
@@ -85,7 +31,7 @@ def test_it_is_held_and_left_out_of_the_plan_and_has_no_date(unpaid: Journey) ->
     assert refusals(unpaid) == ["deposit_open"]
     view = seen(unpaid)
     assert (view.where, view.when) == ("With us, waiting for your deposit.", "We name a day when your deposit is here.")
-    assert "held: deposit" in [mark.stop.label for mark in view.trace.marks]
+    assert ringed(unpaid) == ["held: deposit"]
     assert headline(queries.one(unpaid.unit.id)) == "Waits for the customer's deposit."
 
 
@@ -97,6 +43,7 @@ def test_money_that_covers_it_lets_it_go_on_and_names_a_day(unpaid: Journey) -> 
     assert (holds(unpaid), left_out(unpaid), refusals(unpaid)) == ([], None, [])
     assert now(unpaid).promised_on is not None
     assert seen(unpaid).where == "With us, in the queue for a bench."
+    assert ringed(unpaid) == ["queue"]
     words = told(unpaid, "deposit_paid")
     assert "Your deposit has arrived" in words
     assert "We expect to have it ready on" in words
@@ -157,11 +104,13 @@ def test_a_newer_edition_without_a_deposit_ends_it(unpaid: Journey) -> None:
 
 def test_a_newer_edition_asks_anew_for_what_is_missing(unpaid: Journey) -> None:
     pay(unpaid, left_minor(unpaid))
-    day = now(unpaid).promised_on
+    assert now(unpaid).promised_on is not None
     offer_more(unpaid)
     unpaid.answer(approve=True)
-    assert holds(unpaid) == ["deposit"]
-    assert now(unpaid).promised_on == day
+    assert (holds(unpaid), now(unpaid).promised_on) == (["deposit"], None)
+    assert seen(unpaid).when == "We name a day when your deposit is here."
+    pay(unpaid, left_minor(unpaid))
+    assert now(unpaid).promised_on is not None
 
 
 def test_what_is_at_work_goes_on_with_a_date(approved: Journey) -> None:
@@ -175,6 +124,7 @@ def test_what_is_at_work_goes_on_with_a_date(approved: Journey) -> None:
     assert now(approved).promised_on is not None
     assert seen(approved).where == "On a bench, being worked on."
     assert headline(queries.one(approved.unit.id)).startswith("On Bench 1 for work")
+    assert ringed(approved) == ["bench"]
     bench.park(actor=approved.house.technician, unit_id=approved.unit.id, text="The day is over")
     reason = left_out(approved)
     assert reason is not None

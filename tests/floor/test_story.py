@@ -1,9 +1,11 @@
 """What the tag and the customer's page say of a unit, turn by turn, and what the trace shows."""
 
+import re
 from datetime import timedelta
 
 import pytest
 import time_machine
+from time_machine import Traveller
 
 from shop.books.actions import take_payment
 from shop.books.queries import amount_due
@@ -32,6 +34,20 @@ def tag(journey: Journey) -> str:
 
 def labels(journey: Journey) -> list[str]:
     return [stop.label for stop in stops_of(queries.history(journey.unit))]
+
+
+def ringed(journey: Journey) -> str:
+    """Return what the ring says, which is the same for staff and customer, in the picture and in words."""
+    view, unit = seen(journey), queries.one(journey.unit.id)
+    drawn = [mark.stop for mark in trace_of(unit, queries.history(unit)).marks if mark.now]
+    assert drawn == [mark.stop for mark in view.trace.marks if mark.now]
+    assert re.search(f"now: (back to )?{drawn[0].label}", view.trace_words)
+    assert view.trace_words.count("now: ") == 1
+    return drawn[0].label
+
+
+def said(journey: Journey) -> str:
+    return seen(journey).trace_words
 
 
 @pytest.fixture
@@ -192,6 +208,31 @@ def test_two_holds_at_once_are_two_gaps_and_each_ends_by_itself(queued: Journey)
     bench.lift_hold(actor=actor, unit_id=unit_id, kind="customer")
     gaps = [stop for stop in stops_of(queries.history(queued.unit)) if stop.kind == "gap"]
     assert [(stop.label, stop.until is None) for stop in gaps] == [("held: parts", True), ("held: customer", False)]
+    assert ringed(queued) == "held: parts"
+    bench.lift_hold(actor=actor, unit_id=unit_id, kind="parts")
+    assert ringed(queued) == "queue"
+
+
+def test_the_ring_follows_the_unit_from_turn_to_turn(diagnosed: Journey) -> None:
+    seen_at = [ringed(diagnosed.quote())]
+    seen_at += [ringed(diagnosed.answer(approve=True))]
+    seen_at += [ringed(diagnosed.start(Move.START_WORK, 0))]
+    bench.hold_unit(actor=diagnosed.house.technician, unit_id=diagnosed.unit.id, kind="parts", text="A can")
+    seen_at += [ringed(diagnosed)]
+    bench.lift_hold(actor=diagnosed.house.technician, unit_id=diagnosed.unit.id, kind="parts")
+    seen_at += [ringed(diagnosed), ringed(diagnosed.work()), ringed(diagnosed.passes()), ringed(diagnosed.leaves())]
+    assert seen_at == [
+        "held: approval", "queue", "bench", "held: parts", "bench", "testing", "pickup", "collected"
+    ]  # fmt: skip
+
+
+def test_a_hold_that_is_over_is_told_with_its_end(frozen: Traveller, queued: Journey) -> None:
+    actor, unit_id = queued.house.technician, queued.unit.id
+    bench.hold_unit(actor=actor, unit_id=unit_id, kind="parts", text="why")
+    assert said(queued).endswith("now: held: parts, Mar 10.")
+    frozen.shift(timedelta(days=2))
+    bench.lift_hold(actor=actor, unit_id=unit_id, kind="parts")
+    assert said(queued).endswith("now: queue, Mar 1; held: parts, Mar 10, until Mar 12.")
 
 
 def test_days_are_told_in_the_customers_own_zone(house: House, noor: Customer) -> None:
@@ -202,7 +243,7 @@ def test_days_are_told_in_the_customers_own_zone(house: House, noor: Customer) -
             actor=house.counter,
             given=intake.WriteUp(customer_id=noor.id, model_id=house.models["lantern"].id, complaint="Grey", **FEE),
         )  # fmt: skip
-    assert view_of(queries.one(unit.id)).trace_words == "intake, Mar 11."
+    assert view_of(queries.one(unit.id)).trace_words == "now: intake, Mar 11."
 
 
 def test_a_unit_refused_at_intake_says_so(fresh: Journey) -> None:

@@ -1,6 +1,6 @@
 """The trace's geometry."""
 
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 
 import pytest
 from hypothesis import given
@@ -9,9 +9,16 @@ from hypothesis import strategies as st
 from shop.floor.trace import PER_ROW, Stop, draw, stages_ahead, went_back
 
 AT = datetime(2026, 3, 10, 9, tzinfo=UTC)
+LATER = AT + timedelta(days=1)
 STOPS = st.lists(
     st.builds(
-        Stop, kind=st.sampled_from(["pad", "gap", "end"]), label=st.just("x"), at=st.just(AT), back=st.booleans()
+        Stop,
+        kind=st.sampled_from(["pad", "gap", "end"]),
+        label=st.just("x"),
+        at=st.just(AT),
+        back=st.booleans(),
+        until=st.sampled_from([None, LATER]),
+        keeps=st.booleans(),
     ),
     min_size=1,
     max_size=40,
@@ -28,10 +35,42 @@ def test_marks_never_lie_on_each_other_and_stay_inside(stops: list[Stop], ahead:
 
 
 @given(STOPS, AHEAD)
-def test_only_the_last_stop_is_now_and_every_stop_is_joined(stops: list[Stop], ahead: list[str]) -> None:
+def test_every_stop_is_joined_and_one_at_most_is_now(stops: list[Stop], ahead: list[str]) -> None:
     drawing = draw(stops, ahead)
-    assert [mark.now for mark in drawing.marks] == [False] * (len(stops) - 1) + [True]
+    assert sum(mark.now for mark in drawing.marks) <= 1
     assert len(drawing.runs) == len(stops) - 1
+
+
+PAD, END = Stop("pad", "x", AT), Stop("end", "x", AT)
+HELD, LIFTED = Stop("gap", "x", AT), Stop("gap", "x", AT, until=LATER)
+# What is owed while the unit is at work: it goes on.
+OWED = Stop("gap", "x", AT, keeps=False)
+
+
+@pytest.mark.parametrize(
+    ("stops", "now"),
+    [
+        ([PAD], 0),
+        ([PAD, PAD], 1),
+        ([PAD, HELD], 1),
+        ([PAD, LIFTED], 0),
+        ([PAD, LIFTED, LIFTED], 0),
+        ([PAD, HELD, HELD], 2),
+        ([PAD, HELD, LIFTED], 1),
+        ([PAD, LIFTED, HELD], 2),
+        ([PAD, LIFTED, PAD, LIFTED], 2),
+        ([PAD, HELD, PAD], 2),
+        ([PAD, HELD, PAD, LIFTED], 2),
+        ([PAD, OWED], 0),
+        ([PAD, HELD, OWED], 1),
+        ([PAD, OWED, HELD], 2),
+        ([PAD, LIFTED, PAD, LIFTED, END], 4),
+        ([LIFTED], None),
+    ],
+)
+def test_now_is_where_the_unit_is_and_not_where_it_was_held(stops: list[Stop], now: int | None) -> None:
+    marked = [slot for slot, mark in enumerate(draw(stops, ["y"]).marks) if mark.now]
+    assert marked == ([] if now is None else [now])
 
 
 @given(STOPS)

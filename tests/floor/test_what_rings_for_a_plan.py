@@ -11,24 +11,27 @@ from typing import TypeGuard
 
 import pytest
 import time_machine
+from django.db import transaction
 
+from shop.books.queries import amount_due
 from shop.core import duework
 from shop.core.duework import REPLAN
 from shop.core.models import DueWork
 from shop.core.profile import change_profile
 from shop.core.reasons import Refused
 from shop.floor.demo.journeys import Journey
-from shop.floor.flows import bench, intake
+from shop.floor.flows import bench, intake, money, quote
 from shop.floor.flows.intake import WriteUp
 from shop.floor.stages import Move
 from shop.planning import actions as planning
 from shop.quotes.actions import draft_quote
+from shop.quotes.queries import present_quote
 from shop.testing.queries import procedure
 from shop.units.models import Unit
 from tests.core.source import calls, trees
 from tests.floor import planned
 from tests.floor.plan_changes import CHANGES, LEAVES_ALONE, NEVER
-from tests.floor.planned import Act, by_owner, jun, read, rings, tick_repair
+from tests.floor.planned import Act, at_counter, by_owner, jun, read, rings, tick_repair
 
 pytestmark = pytest.mark.usefixtures("frozen")
 _FACES = {"screens", "demo", "walkthrough", "management"}
@@ -84,6 +87,51 @@ def waits_for_deposit(diagnosed: Journey) -> Journey:
     """Approved, and half of it asked for before work begins."""
     change_profile(actor=diagnosed.house.owner, deposit_percent=50)
     return diagnosed.quote().answer(approve=True)
+
+
+def decide(journey: Journey) -> None:
+    asked = present_quote(journey.unit.id)
+    assert asked is not None
+    quote.decide_quote(
+        actor=journey.house.counter, quote_id=asked.id, approve=True, shown_sha256=asked.content_sha256
+    )  # fmt: skip
+
+
+@pytest.fixture
+def without_a_day(sent: Journey) -> Journey:
+    """Approved by a process that ended before it could name the day."""
+    with transaction.atomic():
+        decide(sent)
+    return sent
+
+
+@pytest.fixture
+def paid_without_a_day(waits_for_deposit: Journey) -> Journey:
+    """The deposit taken by such a process."""
+    with transaction.atomic():
+        planned.pay(waits_for_deposit)
+    return waits_for_deposit
+
+
+@pytest.fixture
+def deposit_paid(waits_for_deposit: Journey) -> Journey:
+    """The half is paid, and no more."""
+    planned.pay(waits_for_deposit)
+    return waits_for_deposit
+
+
+@pytest.fixture
+def all_paid(deposit_paid: Journey) -> Journey:
+    """The other half is paid as well."""
+    unit = deposit_paid.unit
+    money.take_payment(**at_counter(deposit_paid), amount_minor=amount_due(unit).due_minor, method="cash")
+    return deposit_paid
+
+
+@pytest.fixture
+def at_work_paid(deposit_paid: Journey) -> Journey:
+    """On a bench, the deposit paid."""
+    return deposit_paid.start(Move.START_WORK, 0)
 
 
 @pytest.fixture

@@ -5,6 +5,7 @@ from collections.abc import Callable
 from datetime import date, timedelta
 
 import pytest
+import time_machine
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from time_machine import Traveller
@@ -45,7 +46,10 @@ def plan() -> Plan:
 
 
 def promise(unit: Unit, **asked: int) -> Promise:
-    return steps.promise(actor=SYSTEM, unit=Unit.objects.get(pk=unit.pk), today=TUESDAY, **asked)
+    present = Unit.objects.get(pk=unit.pk)
+    made = steps.promise_reckoned(actor=SYSTEM, unit=present, day=steps.reckon(present, TUESDAY, **asked))
+    assert made is not None
+    return made
 
 
 def moved() -> list[Notice]:
@@ -221,6 +225,31 @@ def test_declined_units_dates_by_hand_and_days_ahead_do_not_count(over: Callable
     assert len(outcomes()) == 1
 
 
+def test_a_date_that_was_taken_back_before_its_day_was_over_does_not_count(
+    over: Callable[..., Unit], write_up: WriteUp, owner: Actor
+) -> None:
+    unit, on = write_up(1), TUESDAY - timedelta(days=10)
+
+    def told(days_before: int) -> None:
+        with time_machine.travel(NOW - timedelta(days=10 + days_before), tick=False):
+            steps.write_promise(unit, owner, on=on, percent=80, figures={"plan": 1})
+
+    def taken_back(days_before: int) -> None:
+        with time_machine.travel(NOW - timedelta(days=10 + days_before), tick=False):
+            steps.withdraw_promise(actor=owner, unit=unit)
+
+    told(9)
+    assert len(outcomes()) == 1
+    taken_back(7)
+    assert outcomes() == []
+    told(5)
+    assert len(outcomes()) == 1
+    taken_back(-1)
+    assert len(outcomes()) == 1
+    over(2, ready_before=None)
+    assert len(outcomes()) == 2
+
+
 def test_a_unit_that_went_back_to_the_bench_was_not_ready(over: Callable[..., Unit]) -> None:
     unit = over(1, ready_before=2)
     assert [outcome.kept for outcome in outcomes()] == [True]
@@ -264,6 +293,6 @@ def test_it_asks_the_database_as_often_however_much_is_planned(approved: WriteUp
         plan()
         unit = Unit.objects.get(pk=approved(Unit.objects.count() + 1).pk)
         with CaptureQueriesContext(connection) as caught:
-            steps.promise(actor=SYSTEM, unit=unit, today=TUESDAY)
+            promise(unit)
         counts.append(len(caught))
     assert counts[0] == counts[1] <= 45

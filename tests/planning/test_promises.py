@@ -27,7 +27,9 @@ pytestmark = pytest.mark.usefixtures("frozen")
 
 
 def promise(unit: Unit, actor: Actor = SYSTEM, **asked: int) -> Promise:
-    return steps.promise(actor=actor, unit=unit, today=TUESDAY, **asked)
+    made = steps.promise_reckoned(actor=actor, unit=unit, day=steps.reckon(unit, TUESDAY, **asked))
+    assert made is not None
+    return made
 
 
 def likely(unit: Unit) -> float:

@@ -151,6 +151,7 @@ def _soon(unit: Unit) -> str:
     return unit.promised_on.isoformat()
 
 
+@pytest.mark.django_db(transaction=True)
 def test_it_uses_every_verb_on_the_way(who: dict[str, Browser], house: House, ada: Customer) -> None:
     used: set[str] = set()
     pim = who["pim"]

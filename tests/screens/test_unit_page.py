@@ -1,12 +1,17 @@
 """A unit's page: what may happen next and why not, and what stale and repeated forms do."""
 
 import re
+from typing import Any
 from uuid import uuid4
 
 import pytest
 
+from shop.books.deposits import open_request
 from shop.books.models import Payment
+from shop.core.profile import change_profile
 from shop.floor.demo.stock_in_trade import House
+from shop.floor.flows import bench, money
+from shop.floor.stages import Move
 from shop.people.models import Place
 from shop.units.models import Hold, Stage, Unit
 from tests.screens.browsing import Browser, forms, said
@@ -39,6 +44,26 @@ def test_it_refuses_with_every_reason_and_changes_nothing(as_technician: Browser
     assert answer.status_code == 422
     assert len(said(answer).split(". ")) >= 3
     assert trail_of(unit) == before
+
+
+def test_a_deposit_that_is_not_covered_shows_while_the_work_goes_on(
+    as_owner: Browser, unit_at: At, house: House
+) -> None:
+    change_profile(actor=house.owner, deposit_percent=50)
+    unit = unit_at("approved")
+    deposit = open_request(unit.id)
+    assert deposit is not None
+    taken: dict[str, Any] = {"unit_id": unit.id, "method": "cash"}
+    money.take_payment(actor=house.counter, amount_minor=deposit.left_minor, **taken)
+    bench.start(actor=house.technician, unit_id=unit.id, move=Move.START_WORK, bench_id=house.benches[0].id)
+    calm = text_of(as_owner.see("unit", unit.number))
+    assert "deposit is not covered" not in calm
+    money.give_back(actor=house.owner, amount_minor=2500, reason="A slip", **taken)
+    page = text_of(as_owner.see("unit", unit.number))
+    assert "The deposit is not covered: $25.00 of it is missing. The work goes on." in page
+    assert "Do without the deposit" in page
+    assert "No longer promised" not in page
+    assert page.count("<details") == calm.count("<details") + 1
 
 
 @pytest.mark.parametrize(

@@ -8,10 +8,10 @@ from shop.boards.editions import latest
 from shop.boards.models import BoardRevision
 from shop.books.queries import amount_due
 from shop.core import clock
-from shop.core.actor import Actor, Role
+from shop.core.actor import SYSTEM, Actor, Role
 from shop.floor.demo.pictures import photo
 from shop.floor.demo.stock_in_trade import House
-from shop.floor.flows import bench, inside, intake, money, pickup, quote, testing
+from shop.floor.flows import bench, days, inside, intake, money, pickup, quote, testing
 from shop.floor.flows.intake import WriteUp
 from shop.floor.stages import Move
 from shop.people.models import Customer
@@ -154,6 +154,9 @@ class Journey:
                 shown_sha256=sent.content_sha256,
                 reason=reason,
             )
+            if approve:
+                # The floor is stocked in one transaction: after its end would be days after the answer.
+                days.approved(actor=SYSTEM, subject_id=sent.id)
         return self
 
     def work(self) -> "Journey":

@@ -6,10 +6,11 @@ from uuid import UUID
 from django.db import transaction
 
 from shop.books import deposits
-from shop.core import clock, duework
+from shop.core import duework
 from shop.core.actor import Actor, permit
-from shop.core.profile import profile
+from shop.core.models import DueWork
 from shop.core.reasons import Reason, Refused
+from shop.floor.flows import days
 from shop.floor.flows.common import lay_out
 from shop.floor.gates import work_clearance
 from shop.notices import steps as notices
@@ -90,6 +91,7 @@ def decide_quote(
     answer returns the same decision.
     """
     permit(actor, "quotes.decide")
+    wish = None
     with transaction.atomic():
         unit = _unit_of_quote(quote_id)
         if unit_id is not None and unit.id != unit_id:
@@ -109,12 +111,13 @@ def decide_quote(
             agent=agent,
         )
         if not earlier:
-            _after_decision(unit, actor, decision)
+            wish = _after_decision(unit, actor, decision)
+    days.name(wish, actor=actor)
     return decision
 
 
-def _after_decision(unit: Unit, actor: Actor, decision: Decision) -> None:
-    """Lift the hold, tell the customer, and promise a date or end the work.
+def _after_decision(unit: Unit, actor: Actor, decision: Decision) -> DueWork | None:
+    """Lift the hold, tell the customer, and end the work or return the wish for a day, told with the approval.
 
     A decline ends the work only where nothing was approved before it: who declines an extra keeps the first approval.
     """
@@ -128,23 +131,25 @@ def _after_decision(unit: Unit, actor: Actor, decision: Decision) -> None:
     unit.save(update_fields=["ending"])
     if approved and unit.stage == Stage.BENCH and unit.visit == Visit.WORK:
         lay_out(unit, actor, parts_needed=False)  # an empty shelf is no reason to turn the customer's yes away
-    told: dict[str, object] = {"total_minor": decision.total_minor} if approved else {}
-    notices.tell(event="approved" if approved else "declined", unit=unit, key=str(decision.quote_id), facts=told)
-    waits = approved and _ask_deposit(unit, actor, decision) and unit.before_bench
-    if approved and not waits:  # before the deposit no date is worth promising
-        planning.promise(actor=actor, unit=unit, today=clock.day_of(clock.now(), profile().time_zone))
     duework.plan_anew()
-
-
-def _ask_deposit(unit: Unit, actor: Actor, decision: Decision) -> bool:
-    """Ask for the deposit that the approved quote names, unless what was paid already covers it; tell whether."""
+    if not approved:
+        notices.tell(event="declined", unit=unit, key=str(decision.quote_id))
+        return None
     wanted = json.loads(decision.content)["deposit_minor"]
     asked = deposits.ask_deposit(actor=actor, unit=unit, quote=decision.quote, amount_minor=wanted)
-    left = deposits.open_request(unit.pk)
-    if asked and left:
-        facts: dict[str, object] = {"deposit_minor": left.left_minor, "total_minor": decision.total_minor}
-        notices.tell(event="deposit_asked", unit=unit, key=str(asked.id), facts=facts)
-    return asked is not None
+    waits = asked is not None and unit.before_bench
+    if waits:  # before the deposit no date is worth promising
+        planning.withdraw_promise(actor=actor, unit=unit)
+        days.tell_approved(unit, decision)
+    _tell_of_deposit(unit, decision)
+    return None if waits else days.wish_approved(decision)
+
+
+def _tell_of_deposit(unit: Unit, decision: Decision) -> None:
+    """Ask the customer for the deposit that is open, if there is one."""
+    if asked := deposits.open_request(unit.pk):
+        facts: dict[str, object] = {"deposit_minor": asked.left_minor, "total_minor": decision.total_minor}
+        notices.tell(event="deposit_asked", unit=unit, key=str(asked.request.id), facts=facts)
 
 
 def go_ahead(*, actor: Actor, quote_id: UUID) -> Decision:
@@ -153,5 +158,6 @@ def go_ahead(*, actor: Actor, quote_id: UUID) -> Decision:
     with transaction.atomic():
         unit = _unit_of_quote(quote_id)
         decision = quotes.go_ahead_within_limit(actor=actor, unit=unit, quote_id=quote_id)
-        _after_decision(unit, actor, decision)
+        wish = _after_decision(unit, actor, decision)
+    days.name(wish, actor=actor)
     return decision

@@ -78,6 +78,7 @@ def _unit(request: HttpRequest, unit: Unit, reasons: Any = ()) -> HttpResponse:
         "spoken": spoken(drawing, shop.time_zone, shop.locale),
         "zone": shop.time_zone,
         "offers": shown_offers(offers_for(unit)),
+        "kept": any(hold.keeps for hold in unit.open_holds),  # type: ignore[attr-defined]
         "typed": request.POST,
         "bags": unit.bags.all(),
         "earlier": queries.seen_before(model_id=unit.model_id, serial=unit.serial, not_this=unit.id),

@@ -62,6 +62,9 @@ class Unit(Versioned):
         REFUSED = "refused", _("refused at intake")
         DECLINED = "declined", _("declined by the customer")
 
+    # Only here can a deposit keep a unit waiting: it has yet to come to a bench, or back to one.
+    BEFORE_BENCH = (Stage.INTAKE, Stage.QUEUE)
+
     trail_kind = "unit"
     number = models.PositiveIntegerField(unique=True)
     customer = models.ForeignKey(Customer, null=True, blank=True, on_delete=models.PROTECT, related_name="units")
@@ -126,8 +129,8 @@ class Unit(Versioned):
 
     @property
     def before_bench(self) -> bool:
-        """Tell whether it has yet to come to a bench, or back to one: only then can a deposit keep it waiting."""
-        return self.stage in (Stage.INTAKE, Stage.QUEUE)
+        """Tell whether it has yet to come to a bench, or back to one."""
+        return self.stage in self.BEFORE_BENCH
 
     @property
     def own(self) -> bool:
@@ -172,3 +175,8 @@ class Hold(Row):
     def by_hand(self) -> bool:
         """Tell whether people lift it by hand."""
         return self.kind in self.BY_HAND
+
+    @property
+    def keeps(self) -> bool:
+        """Tell whether it keeps its unit waiting: a deposit does so only before the bench."""
+        return self.kind != self.Kind.DEPOSIT or self.unit.before_bench
