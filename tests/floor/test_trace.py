@@ -21,7 +21,7 @@ STOPS = st.lists(
         keeps=st.booleans(),
     ),
     min_size=1,
-    max_size=40,
+    max_size=24,
 )
 AHEAD = st.lists(st.just("y"), max_size=5)
 
