@@ -47,7 +47,7 @@ PARTS = {
     "shop/work/step_words.py": ("names",),
     "shop/planning/promise_moves.py": ("_cause_words",),
     "shop/work/repairs.py": ("offer_words",),
-    "shop/floor/story.py": ("_gap", "_pad", "spoken", "_spoken"),
+    "shop/floor/story.py": ("_Journey", "_pad", "spoken", "_spoken"),
     "shop/floor/flows/intake.py": ("announce",),
     "shop/floor/templatetags/wick.py": ("when",),
 }

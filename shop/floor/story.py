@@ -25,30 +25,50 @@ _LONG = {"E": "EEEE", "c": "cccc", "M": "MMMM", "L": "LLLL"}
 
 def stops_of(entries: Iterable[TrailEntry]) -> list[Stop]:
     """Return the stops of a unit's journey in the order of time, holds between them."""
-    stops: list[Stop] = []
-    held: dict[str, int] = {}
-    stage = ""
+    journey = _Journey()
     for entry in entries:
         if entry.what == "held":
-            if entry.after not in held:
-                held[entry.after] = len(stops)
-                stops.append(_gap(entry, stage))
+            journey.hold(entry.after, entry.happened_at)
         elif entry.what == "hold_lifted":
-            if (index := held.pop(entry.before, None)) is not None:
-                stops[index] = replace(stops[index], until=entry.happened_at)
+            journey.lift(entry.before, entry.happened_at)
         elif entry.what == "left":
-            stops.append(Stop("end", str(Outcome(entry.after).label), entry.happened_at))
+            journey.stops.append(Stop("end", str(Outcome(entry.after).label), entry.happened_at))
         elif entry.after in _STAGES:
-            stage = entry.after
-            stops.append(_pad(entry))
-    return stops
+            journey.reach(entry)
+    return journey.stops
 
 
-def _gap(entry: TrailEntry, stage: str) -> Stop:
-    """Return a hold that began in a stage. What lies on a bench or has left it is not kept by a deposit."""
-    label = _("held: %(why)s") % {"why": Hold.Kind(entry.after).label}
-    keeps = entry.after != Hold.Kind.DEPOSIT or stage in Unit.BEFORE_BENCH
-    return Stop("gap", label, entry.happened_at, keeps=keeps)
+class _Journey:
+    """The stops so far, and which of them are holds that are open.
+
+    A deposit that is asked for at the bench holds nobody there; it does where the unit leaves the bench before it is
+    paid.
+    """
+
+    def __init__(self) -> None:
+        self.stops: list[Stop] = []
+        self.open: dict[str, int] = {}
+        self.stage, self.owed = "", False
+
+    def hold(self, kind: str, at: datetime) -> None:
+        if kind == Hold.Kind.DEPOSIT and self.stage not in Unit.BEFORE_BENCH:
+            self.owed = True
+        elif kind not in self.open:
+            self.open[kind] = len(self.stops)
+            self.stops.append(Stop("gap", _("held: %(why)s") % {"why": Hold.Kind(kind).label}, at))
+
+    def lift(self, kind: str, at: datetime) -> None:
+        self.owed = self.owed and kind != Hold.Kind.DEPOSIT
+        index = self.open.pop(kind, None)
+        if index is not None:
+            self.stops[index] = replace(self.stops[index], until=at)
+
+    def reach(self, entry: TrailEntry) -> None:
+        self.stage = entry.after
+        self.stops.append(_pad(entry))
+        if self.owed and self.stage in Unit.BEFORE_BENCH:
+            self.owed = False
+            self.hold(Hold.Kind.DEPOSIT, entry.happened_at)
 
 
 def _pad(entry: TrailEntry) -> Stop:

@@ -28,8 +28,7 @@ JOURNEY = ("intake", "queue", "bench", "testing", "pickup")
 class Stop:
     """One thing that happened: a visit to a stage (kind "pad"), a hold ("gap"), or leaving ("end").
 
-    back says that the unit came here from a later stage; until is when a hold ended (None: it still holds); keeps is
-    False for a hold that lets the unit go on where it is.
+    back says that the unit came here from a later stage; until is when a hold ended (None: it still holds).
     """
 
     kind: str
@@ -38,12 +37,6 @@ class Stop:
     back: bool = False
     note: str = ""
     until: datetime | None = None
-    keeps: bool = True
-
-    @property
-    def passed(self) -> bool:
-        """Tell whether the unit is not held here, or no longer: then it is where the stop before says."""
-        return self.kind == "gap" and (self.until is not None or not self.keeps)
 
 
 @dataclass(frozen=True, slots=True)
@@ -174,8 +167,8 @@ def draw(stops: Sequence[Stop], ahead: Sequence[str]) -> Drawing:
 
 
 def _present(stops: Sequence[Stop]) -> int | None:
-    """Return which stop is where the unit is: the last that it has not passed; None where it has passed them all."""
-    return next((slot for slot in reversed(range(len(stops))) if not stops[slot].passed), None)
+    """Return which stop is where the unit is: the last but for holds that are over; None where there are only those."""
+    return next((slot for slot in reversed(range(len(stops))) if stops[slot].until is None), None)
 
 
 def stages_ahead(stage: str, *, ended: bool = False) -> tuple[str, ...]:

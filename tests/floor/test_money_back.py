@@ -47,6 +47,10 @@ def asked(journey: Journey) -> list[str]:
     return [render(notice.envelope).text for notice in notices]
 
 
+def labels(journey: Journey) -> list[str]:
+    return [mark.stop.label for mark in seen(journey).trace.marks]
+
+
 def trail(journey: Journey) -> list[str]:
     return [entry.what for entry in queries.history(journey.unit)]
 
@@ -148,7 +152,7 @@ def test_what_is_at_work_goes_on_and_nobody_is_told(paid: Journey) -> None:
     assert left_minor(paid) == 2500
     assert left_out(paid) is None
     assert headline(queries.one(paid.unit.id)).startswith("On Bench 1 for work")
-    assert ringed(paid) == ["bench"]
+    assert (ringed(paid), labels(paid)[-1]) == (["bench"], "bench")
     view = seen(paid)
     assert view.where == "On a bench, being worked on."
     assert view.do_next[0] == "Please pay the deposit of $25.00."
@@ -169,8 +173,11 @@ def test_off_the_bench_it_waits_for_what_is_missing(paid: Journey) -> None:
     give_back(paid, 2500)
     bench.park(actor=paid.house.technician, unit_id=paid.unit.id, text="The day is over")
     assert refusals(paid) == ["deposit_open"]
+    assert ringed(paid) == ["held: deposit"]
     pay(paid, 2500)
     assert refusals(paid) == []
+    assert ringed(paid) == ["queue"]
+    assert labels(paid)[-3:] == ["bench", "queue", "held: deposit"]
 
 
 def test_once_the_work_is_done_the_bill_takes_its_place(paid: Journey) -> None:

@@ -5,6 +5,7 @@ from datetime import timedelta
 
 import pytest
 import time_machine
+from django.template.loader import render_to_string
 from time_machine import Traveller
 
 from shop.books.actions import take_payment
@@ -17,6 +18,8 @@ from shop.floor.demo.stock_in_trade import House
 from shop.floor.flows import bench, intake, pickup, quote, testing
 from shop.floor.stages import Move
 from shop.floor.story import headline, long_day, spoken, stops_of, trace_of
+from shop.floor.templatetags.wick import trace
+from shop.floor.trace import SLOT
 from shop.people.models import Customer
 from shop.quotes.actions import draft_quote
 from shop.units import links, queries
@@ -224,6 +227,27 @@ def test_the_ring_follows_the_unit_from_turn_to_turn(diagnosed: Journey) -> None
     assert seen_at == [
         "held: approval", "queue", "bench", "held: parts", "bench", "testing", "pickup", "collected"
     ]  # fmt: skip
+
+
+def test_the_words_of_holds_side_by_side_leave_room_between_them(queued: Journey) -> None:
+    """A letter is 7 wide at most: a short name fits into its slot by itself, and longer ones are drawn narrower."""
+    queued.quote()
+    bench.hold_unit(actor=queued.house.technician, unit_id=queued.unit.id, kind="customer", text="why")
+    drawn = render_to_string("floor/trace.html", trace(seen(queued).trace, "", "UTC"))
+    held = re.findall(r"<text([^>]*)>(held: \w+)</text>", drawn)
+    assert [words for _how, words in held] == ["held: approval", "held: customer"]
+    widths = [
+        int(found[1]) if (found := re.search(r'textLength="(\d+)"', how)) else 7 * len(words) for how, words in held
+    ]
+    assert max(widths) <= SLOT - 5
+    assert "textLength" not in held_words(queued, "parts")
+
+
+def held_words(journey: Journey, kind: str) -> str:
+    """Return how a hold of a kind, opened now, is drawn."""
+    bench.hold_unit(actor=journey.house.technician, unit_id=journey.unit.id, kind=kind, text="why")
+    drawn = render_to_string("floor/trace.html", trace(seen(journey).trace, "", "UTC"))
+    return next(each for each in drawn.split("<text") if f"held: {kind}<" in each)
 
 
 def test_a_hold_that_is_over_is_told_with_its_end(frozen: Traveller, queued: Journey) -> None:

@@ -18,7 +18,6 @@ STOPS = st.lists(
         at=st.just(AT),
         back=st.booleans(),
         until=st.sampled_from([None, LATER]),
-        keeps=st.booleans(),
     ),
     min_size=1,
     max_size=24,
@@ -43,8 +42,6 @@ def test_every_stop_is_joined_and_one_at_most_is_now(stops: list[Stop], ahead: l
 
 PAD, END = Stop("pad", "x", AT), Stop("end", "x", AT)
 HELD, LIFTED = Stop("gap", "x", AT), Stop("gap", "x", AT, until=LATER)
-# What is owed while the unit is at work: it goes on.
-OWED = Stop("gap", "x", AT, keeps=False)
 
 
 @pytest.mark.parametrize(
@@ -61,9 +58,6 @@ OWED = Stop("gap", "x", AT, keeps=False)
         ([PAD, LIFTED, PAD, LIFTED], 2),
         ([PAD, HELD, PAD], 2),
         ([PAD, HELD, PAD, LIFTED], 2),
-        ([PAD, OWED], 0),
-        ([PAD, HELD, OWED], 1),
-        ([PAD, OWED, HELD], 2),
         ([PAD, LIFTED, PAD, LIFTED, END], 4),
         ([LIFTED], None),
     ],
