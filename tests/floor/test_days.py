@@ -29,7 +29,6 @@ from shop.people.models import Customer
 from shop.planning import actions as planning
 from shop.planning import steps
 from shop.planning.models import Plan, Promise
-from shop.quotes.actions import draft_quote
 from shop.quotes.models import Decision, QuoteLine, QuoteVersion
 from shop.quotes.queries import present_quote
 from shop.units import queries
@@ -186,6 +185,41 @@ def test_another_plan_makes_it_reckon_anew(asked: Journey) -> None:
         assert steps.promise_reckoned(actor=SYSTEM, unit=now(asked), day=day) is None
 
 
+def test_a_day_reckoned_before_the_other_approval_is_not_promised(long_work: House, noor: Customer) -> None:
+    """Interleaved on purpose. The control: the day that was reckoned first is the very one that the other then got."""
+    first, second = two_quoted(long_work, noor)
+    later = say_yes_and_die(second)
+    counted_on = steps.reckon(now(second), clock.now().date())
+    say_yes(first)
+    assert now(first).promised_on == counted_on.on
+    with transaction.atomic():
+        assert steps.promise_reckoned(actor=SYSTEM, unit=now(second), day=counted_on) is None
+    days.approved(actor=SYSTEM, subject_id=later.quote_id)
+    day = now(second).promised_on
+    assert day is not None
+    assert day - counted_on.on >= timedelta(days=1)
+
+
+def test_what_was_promised_goes_before_what_was_agreed_later(long_work: House, noor: Customer) -> None:
+    """No plan knows either; the one with the higher number was promised first."""
+    first, second = two_quoted(long_work, noor)
+    say_yes(second)
+    say_yes(first)
+    days_told = [now(second).promised_on, now(first).promised_on]
+    assert days_told[0] is not None
+    assert days_told[1] is not None
+    assert days_told[1] - days_told[0] >= timedelta(days=1)
+
+
+def two_quoted(house: House, customer: Customer) -> list[Journey]:
+    """Two units whose quotes are with the customer."""
+    journeys = [
+        Journey(house, days_ago=2, seed=seed).arrive(customer, "lantern", ["recap"], complaint="x", **FEE).take_in()
+        for seed in (1, 2)
+    ]
+    return [journey.quote() for journey in journeys]
+
+
 def planned() -> None:
     """Store a plan that knows nothing yet, so that days come from playing all that is left through."""
     Plan.objects.create(starts_at=clock.now(), stored_at=clock.now(), state=Plan.State.DONE)
@@ -249,20 +283,20 @@ class TestAtOnce:
         assert (now(asked).serial, now(asked).promised_on is None) == ("QL-77", False)
 
     def test_two_approvals_do_not_count_on_the_same_time(self, long_work: House, noor: Customer) -> None:
-        journeys = [
-            Journey(long_work, days_ago=2, seed=seed).arrive(noor, "lantern", ["recap"], complaint="x", **FEE).take_in()
-            for seed in (1, 2)
-        ]
-        for journey in journeys:
-            draft = draft_quote(actor=long_work.counter, unit_id=journey.unit.id)
-            quote.send_quote(actor=long_work.counter, quote_id=draft.id, version=draft.version)
+        """Whoever is promised last is promised a day by which both are done.
+
+        Which of the two goes first is open: where the one behind is promised first, the other counts as behind it too.
+        """
+        journeys = two_quoted(long_work, noor)
         todo = [*journeys]
         ended = together(2, lambda: say_yes(todo.pop()))
         assert [type(each) for each in ended] == [Decision, Decision]
-        first, second = sorted(day for journey in journeys if (day := now(journey).promised_on))
-        assert second - first >= timedelta(days=1)
-        alone = steps.reckon(now(journeys[0]), clock.now().date()).on
-        assert first <= alone or first <= steps.reckon(now(journeys[1]), clock.now().date()).on
+        told = [day for journey in journeys if (day := now(journey).promised_on)]
+        alone, both = sorted(steps.reckon(now(journey), clock.now().date()).on for journey in journeys)
+        assert both - alone >= timedelta(days=1)
+        assert len(told) == 2
+        assert max(told) >= both
+        assert {*told} <= {alone, both}
 
     def test_inside_a_callers_transaction_it_waits_for_the_end_of_that(self, asked: Journey) -> None:
         with transaction.atomic():
