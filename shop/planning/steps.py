@@ -12,6 +12,7 @@ from shop.core.locks import save
 from shop.core.models import ShopProfile
 from shop.core.profile import profile
 from shop.planning import queries
+from shop.planning.keeping import WITHDRAWN
 from shop.planning.models import Plan, Promise
 from shop.planning.outlook import figures_of, outlook_of
 from shop.planning.promises.forecast import MOST_PERCENT, Situation, chance, forecast
@@ -132,7 +133,7 @@ def withdraw_promise(*, actor: Actor, unit: Unit) -> None:
     before = unit.promised_on.isoformat()
     unit.promised_on = unit.promise_percent = None
     save(unit, "promised_on", "promise_percent")
-    trail.write(unit, actor, "promise_withdrawn", before=before)
+    trail.write(unit, actor, WITHDRAWN, before=before)
 
 
 def write_promise(
