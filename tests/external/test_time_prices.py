@@ -81,3 +81,25 @@ def test_the_bound_comes_close_to_the_linear_program_and_never_above_it(factor: 
     least = Relaxed(ground, max(layout.job_end) + 8).least()
     found = bound(ground, layout, 3000, lambda: False).bound
     assert 0.99 * least <= found < least + 1
+
+
+@pytest.mark.parametrize("seed", [1, 2])
+def test_what_jobs_choose_at_the_last_prices_is_on_average_near_the_best_solution(seed: int) -> None:
+    """Averages of the choices come to feasible and best (Larsson, Patriksson and Strömberg 1999): they cost what the
+    linear program costs, and nobody is wanted much more than once, where a single price's choices crowd."""
+    ground = Ground(tabulate(draw(Tight(20, 2, 0.6, 0.4, seed))))
+    layout: Layout = improve(ground, by_rule(ground), Search(1_000_000, 1))
+    least = Relaxed(ground, max(layout.job_end) + 8).least()
+    choices = bound(ground, layout, 3000, lambda: False).choices
+    assert choices is not None
+    taken = np.zeros((len(choices.who), 2, max(layout.job_end) + 100))
+    costs = np.zeros(len(choices.who))
+    for number, task in enumerate(ground.tasks):
+        for price, (one, start) in enumerate(zip(choices.who[:, number], choices.start[:, number], strict=True)):
+            end = start + task.slots[one]
+            taken[price, one, start:end] += 1
+            if task.succ == NOBODY:
+                costs[price] += ground.weight[task.job] * max(0, end - ground.due[task.job])
+    assert costs.mean() == pytest.approx(least, rel=0.03)
+    crowded = np.maximum(0, taken - 1).sum(axis=(1, 2)).mean()
+    assert np.maximum(0, taken.mean(axis=0) - 1).sum() < 0.05 * crowded

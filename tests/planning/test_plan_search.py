@@ -10,7 +10,7 @@ from shop.planning.assigning import improving
 from shop.planning.assigning.assignment import EFFORTS, assign
 from shop.planning.assigning.bounding import bound
 from shop.planning.assigning.compiled.annealing import State, anneal, by_start, drop, settle, state_of, worth
-from shop.planning.assigning.compiled.moves import ORDER, TRIED, TRIED_WHO, WHO, draw_move
+from shop.planning.assigning.compiled.moves import ORDER, TRIED, TRIED_WHO, WHO, Chosen, draw_move
 from shop.planning.assigning.compiled.present import FIRST
 from shop.planning.assigning.compiled.ranks import moved, rank, ranks_of
 from shop.planning.assigning.compiled.rows import Rows, rows_of
@@ -71,7 +71,7 @@ def taken(rows: Rows, state: State, since: int, until: int) -> None:
 
 
 def drawn(rows: Rows, state: State, dice: np.random.Generator) -> tuple[int, int]:
-    return draw_move(state.lines, rows.tasks, rows.slots, rows.able, dice)
+    return draw_move(rows, state.lines, state.present.times[FIRST], state.chosen, dice)
 
 
 @pytest.mark.parametrize("benches", ["plenty", "scarce"])
@@ -97,7 +97,7 @@ def test_what_is_tried_counts_what_laying_it_out_gives(benches: str) -> None:
                 drop(rows, state, since, until, len(ground.tasks))
             else:
                 settle(rows, state, since, until, laid.value)
-            assert state.values[0] == present(ground, state).value
+            assert state.present.value[0] == present(ground, state).value
     assert seen > 500
 
 
@@ -115,7 +115,7 @@ def test_most_of_what_is_refused_is_refused_without_laying_out_the_rest(*, night
             since, until = drawn(rows, state, dice)
             if since < 0:
                 continue
-            limit = state.values[0] + 0.1 * usual * dice.exponential()
+            limit = state.present.value[0] + 0.1 * usual * dice.exponential()
             value = lay(ground, state.lines[TRIED].tolist(), state.lines[TRIED_WHO].tolist()).value
             found, reached = tried(rows, state, since, until, limit)
             assert found == value or found > limit
@@ -127,11 +127,18 @@ def test_most_of_what_is_refused_is_refused_without_laying_out_the_rest(*, night
     assert np.mean(laid[True]) < 0.4 * np.mean(laid[False])
 
 
+def any_choices(ground: Ground, dice: np.random.Generator) -> Chosen:
+    who = np.array([[dice.choice(list(task.slots)) for task in ground.tasks] for _ in range(5)])
+    return Chosen(who, dice.integers(0, 2000, who.shape))
+
+
+@pytest.mark.parametrize("told", [False, True])
 @pytest.mark.parametrize("benches", ["plenty", "scarce"])
-def test_a_change_keeps_the_order_of_each_job_and_gives_work_to_those_who_can(benches: str) -> None:
+def test_a_change_keeps_the_order_of_each_job_and_gives_work_to_those_who_can(benches: str, *, told: bool) -> None:
     for ground in grounds() if benches == "plenty" else scarce_grounds():
         rows, state = begun(ground)
         dice = np.random.default_rng(2)
+        state = state._replace(chosen=any_choices(ground, dice)) if told else state
         for _ in range(200):
             since, until = drawn(rows, state, dice)
             if since >= 0:

@@ -149,7 +149,7 @@ class _Assignment:
     def _improved(self, best: Layout) -> Layout:
         from shop.planning.assigning.improving import improve
 
-        return improve(self.ground, best, self._search(self.work), self.bounded.chosen)
+        return improve(self.ground, best, self._search(self.work), self.bounded.choices)
 
     def _exactly(self, best: Layout) -> Layout:
         left_s = self.deadline - time.monotonic()

@@ -1,16 +1,15 @@
-"""How good a plan can be at best: a value that no plan of the same jobs goes below, and plans to search from.
+"""How good a plan can be at best: a value that no plan of the same jobs goes below, and what jobs chose on the way."""
 
-At prices on technicians' time every job chooses for itself; laid out in the order of those choices they give plans
-that are poor, and unlike those of the rules.
-"""
-
+from collections import deque
 from collections.abc import Callable
 from dataclasses import dataclass
 from math import ceil
 from typing import TYPE_CHECKING
 
 import numpy as np
+from numpy.typing import NDArray
 
+from shop.planning.assigning.choices import Choices, choices_of
 from shop.planning.assigning.laying import Ground, Layout
 from shop.planning.assigning.plan_facts import Goal
 from shop.planning.assigning.plan_tables import NOBODY
@@ -22,17 +21,17 @@ if TYPE_CHECKING:
 PATIENCE, SHORTER, LEAST_STEP = 100, 0.6, 1e-5
 # A direction remembers the one before, which damps its swings (Camerini, Fratta and Maffioli 1975).
 MEMORY = 0.9
-# So many of the jobs' own choices are handed on.
-MOST_CHOSEN = 20
+# The jobs' own choices are handed on at so many of the last prices.
+LAST = 400
 _HAIR, _FAR = 1e-6, 1e18
 
 
 @dataclass(frozen=True, slots=True)
 class Bounded:
-    """A lower bound on the goal's value, and the best of the layouts that the jobs' own choices gave on the way."""
+    """A lower bound on the goal's value, and what the jobs chose at the last prices, where there were any."""
 
     bound: int
-    chosen: tuple[Layout, ...] = ()
+    choices: Choices | None = None
 
 
 def bound(ground: Ground, layout: Layout, iterations: int, should_stop: Callable[[], bool]) -> Bounded:
@@ -51,8 +50,8 @@ def bound(ground: Ground, layout: Layout, iterations: int, should_stop: Callable
         if search.over() or should_stop():
             break
         search.step()
-    chosen = sorted(search.chosen.values(), key=lambda each: each.value)[:MOST_CHOSEN]
-    return Bounded(min(layout.value, standing + max(0, ceil(search.best - _HAIR))), tuple(chosen))
+    choices = choices_of(ground, search.chosen) if search.chosen else None
+    return Bounded(min(layout.value, standing + max(0, ceil(search.best - _HAIR))), choices)
 
 
 class _Prices:
@@ -65,8 +64,7 @@ class _Prices:
         # The first prices may be far too high, and their bound far below nothing.
         self.best, self.stride, self.waited = -_FAR, 1.0, 0
         self.flat = False
-        # by value, since layouts of one value are mostly the same
-        self.chosen: dict[int, Layout] = {}
+        self.chosen: deque[tuple[NDArray[np.int64], NDArray[np.int64]]] = deque(maxlen=LAST)
 
     def over(self) -> bool:
         """Tell whether nothing more is to be had: the bound meets the known value, or steps no longer count."""
@@ -75,8 +73,8 @@ class _Prices:
     def step(self) -> None:
         """Reckon the bound at the prices, then move them towards what is wanted too often."""
         value, wanted = self.priced.bound(self.prices)
-        layout = self.priced.laid()
-        self.chosen.setdefault(layout.value, layout)
+        who, first = self.priced.choice
+        self.chosen.append((who.copy(), first.copy()))
         if value > self.best + 1e-4 * abs(self.best):
             self.waited = 0
         else:

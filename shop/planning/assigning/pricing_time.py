@@ -12,7 +12,7 @@ import numpy as np
 
 from shop.planning.assigning.compiled.pricing import Choice, Floats, Market, choose, tables_of, too_much
 from shop.planning.assigning.compiled.rows import rows_of
-from shop.planning.assigning.laying import Ground, Layout, lay
+from shop.planning.assigning.laying import Ground, Layout
 
 # Smith's ratio is too high where technicians can stand in for each other; half of it is a good beginning in trial runs.
 FIRST_SHARE = 0.5
@@ -35,13 +35,6 @@ class PricedTime:
         every slot is wanted."""
         value = choose(self.market, prices, self.tables, self.choice)
         return value, too_much(self.market, self.choice)
-
-    def laid(self) -> Layout:
-        """Return the layout of what the jobs chose at the last prices, in the order of the starts that they chose."""
-        calendars, who = self.ground.tables.calendars, self.choice.who.tolist()
-        starts = [calendars[one].start[first] for one, first in zip(who, self.choice.first.tolist(), strict=True)]
-        # At one start a job's tasks keep their order.
-        return lay(self.ground, sorted(range(len(starts)), key=lambda task: (starts[task], task)), who)
 
     def no_prices(self) -> Floats:
         """Return prices of nothing, technicians × working slots."""

@@ -19,7 +19,9 @@ from shop.planning.assigning.compiled.moves import (
     TRIED,
     TRIED_WHO,
     WHO,
+    Chosen,
     draw_move,
+    nothing_chosen,
     undo,
 )  # fmt: skip
 from shop.planning.assigning.compiled.present import EVERY, FIRST, Present, nothing_present, reckon_slopes
@@ -28,26 +30,28 @@ from shop.planning.assigning.compiled.rows import Ints, Rows, bare, counting
 
 # After so many changes the order is put in order of start again, so that what is near in time is near in it.
 SORT_EVERY = 200
-PRESENT_VALUE, BEST_VALUE = 0, 1
 # What a try costs beside the tasks that it lays out, and how much longer each takes where benches are scarce.
 TRY, SCARCE = 8, 8
 
 
 class State(NamedTuple):
-    """The present order, what is tried, and the best so far (`moves`), with their values; how the present order was
-    laid out, and room to lay out what is tried, whose times are the present ones between two tries."""
+    """The present order, what is tried, and the best so far (`moves`), with its value; how the present order was laid
+    out, and room to lay out what is tried, whose times are the present ones between two tries; and what jobs would
+    choose."""
 
     lines: Ints
-    values: Ints
+    best: Ints
     present: Present
     laid: Laid
+    chosen: Chosen
 
 
-def state_of(rows: Rows, order: list[int], who: list[int]) -> State:
+def state_of(rows: Rows, order: list[int], who: list[int], chosen: Chosen | None = None) -> State:
     """Return the state of a search that begins with an order and hands."""
+    chosen = chosen or nothing_chosen(len(rows.tasks))
     lines = np.zeros((LINES, len(rows.tasks)), np.int64)
     lines[TRIED], lines[TRIED_WHO] = order, who
-    state = State(lines, np.zeros(2, np.int64), nothing_present(rows), nothing_laid(rows))
+    state = State(lines, np.zeros(1, np.int64), nothing_present(rows), nothing_laid(rows), chosen)
     settle_anew(rows, state)
     keep(state)
     return state
@@ -74,7 +78,7 @@ def settle(rows: Rows, state: State, since: int, until: int, value: int) -> None
     for row in range(len(present.times)):
         for number in range(lines.shape[1]):
             present.times[row, number] = laid.times[row, number]
-    present.value[0] = state.values[PRESENT_VALUE] = value
+    present.value[0] = value
     if not rows.scarce:
         for mark in range(since // EVERY + 1, len(present.marks.value)):
             present.marks.value[mark] = laid.marks.value[mark]
@@ -122,7 +126,7 @@ def by_start(rows: Rows, state: State) -> None:
 def keep(state: State) -> None:
     """Make the present order the best."""
     lines = state.lines
-    state.values[BEST_VALUE] = state.values[PRESENT_VALUE]
+    state.best[0] = state.present.value[0]
     for at in range(lines.shape[1]):
         lines[BEST, at], lines[BEST_WHO, at] = lines[ORDER, at], lines[WHO, at]
 
@@ -135,18 +139,18 @@ def anneal(
 
     No change is made by which more jobs move than may, as `ranks` says.
     """
-    lines, values, tasks, slots, able = state.lines, state.values, rows.tasks, rows.slots, rows.able
-    laid, tried, who, before = state.laid, state.lines[TRIED], state.lines[TRIED_WHO], state.present
+    lines, laid, before, first = state.lines, state.laid, state.present, state.present.times[FIRST]
+    tried, who, tasks = lines[TRIED], lines[TRIED_WHO], rows.tasks
     done, made, tries, heat = 0, 0, 0, warm
     while done < work:
         if tries % 64 == 0:
             heat = warm * exp(log(cold / warm) * done / work)
         tries += 1
-        since, until = draw_move(lines, tasks, slots, able, dice)
+        since, until = draw_move(rows, lines, first, state.chosen, dice)
         done += TRY
         if since < 0:
             continue
-        limit = values[PRESENT_VALUE] - heat * log(1.0 - dice.random())
+        limit = before.value[0] - heat * log(1.0 - dice.random())
         value, reached = worth(rows, laid, tried, who, before, since, until, limit)
         done += reached * SCARCE if rows.scarce else reached - since
         if value > limit or (ranks.holds and moved(ranks, who, laid.times[FIRST]) > ranks.may_move):
@@ -157,25 +161,25 @@ def anneal(
         made += 1
         if made % SORT_EVERY == 0:
             by_start(rows, state)
-        if value < values[BEST_VALUE]:
+        if value < state.best[0]:
             keep(state)
 
 
 @bare
 def smooth(rows: Rows, state: State, ranks: Ranks, dice: np.random.Generator, work: int) -> None:
     """Make changes that keep the value, or lower it, and what counts after it (`ranks`), for so many tasks laid out."""
-    lines, values, tasks, slots, able = state.lines, state.values, rows.tasks, rows.slots, rows.able
-    laid, tried, who, before = state.laid, state.lines[TRIED], state.lines[TRIED_WHO], state.present
-    present = rank(ranks, lines[ORDER], lines[WHO], state.present.times, slots)
+    lines, laid, before, first = state.lines, state.laid, state.present, state.present.times[FIRST]
+    tried, who, slots, tasks = lines[TRIED], lines[TRIED_WHO], rows.slots, rows.tasks
+    present = rank(ranks, lines[ORDER], lines[WHO], before.times, slots)
     done = 0
     while done < work:
-        since, until = draw_move(lines, tasks, slots, able, dice)
+        since, until = draw_move(rows, lines, first, state.chosen, dice)
         done += TRY
         if since < 0:
             continue
-        value, reached = worth(rows, laid, tried, who, before, since, until, values[PRESENT_VALUE])
+        value, reached = worth(rows, laid, tried, who, before, since, until, before.value[0])
         done += reached * SCARCE if rows.scarce else reached - since
-        if value <= values[PRESENT_VALUE]:
+        if value <= before.value[0]:
             found = rank(ranks, tried, who, laid.times, slots)
             done += len(tasks)
             if better_ranked(found, present):
