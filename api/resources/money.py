@@ -104,7 +104,7 @@ class GiveBackIn(Taken):
 
     amount_minor = minor()
     method = serializers.ChoiceField(Payment.Method.choices)
-    reason = text(500, required=True)
+    reason = text(200, required=True)
     reference = text(80)
 
 

@@ -141,6 +141,7 @@ UNIT_VERBS = {
     "bill": "oc",
     "sell": "oc",
     "pay": "oc",
+    "give-back": "o",
     "renew-link": "oc",
     "revoke-link": "oc",
     "promise": "otc",

@@ -104,6 +104,27 @@ def test_it_does_a_form_once_however_often_it_comes(as_counter: Browser, unit_at
     assert Payment.objects.count() == 1
 
 
+def test_money_goes_back_once_from_the_owner_and_never_more_than_was_paid(
+    as_owner: Browser, as_counter: Browser, unit_at: At
+) -> None:
+    unit = unit_at("pickup")
+    as_counter.do(unit, "bill")
+    address = f"/units/{unit.number}/do/give-back"
+    assert address not in forms(as_owner.see("unit", unit.number))
+    as_counter.do(unit, "pay", amount="5", method="cash")
+    assert address not in forms(as_counter.see("unit", unit.number))
+    assert address in forms(as_owner.see("unit", unit.number))
+    form = {"amount": "2.50", "method": "cash", "words": "A scratch", "once": uuid4().hex}
+    assert [as_owner.do(unit, "give-back", **form).status_code for _ in range(2)] == [303, 303]
+    assert list(Payment.objects.order_by("created_at").values_list("amount_minor", flat=True)) == [500, -250]
+    too_much = as_owner.do(unit, "give-back", **(form | {"amount": "2.51", "once": uuid4().hex}))
+    assert too_much.status_code == 422
+    assert "2.50" in said(too_much)
+    wordless = as_owner.do(unit, "give-back", **(form | {"words": "", "once": uuid4().hex}))
+    assert "Reason" in said(wordless)
+    assert Payment.objects.count() == 2
+
+
 def test_it_lets_a_refused_form_be_mended_and_sent_again(as_counter: Browser, unit_at: At) -> None:
     """A refusal does not use the key up, so that pressing the button again is not answered by the refusal."""
     unit, key = unit_at("pickup"), uuid4().hex
@@ -190,11 +211,11 @@ def test_it_offers_to_lift_what_people_lift_and_nothing_else(as_owner: Browser, 
     assert re.findall(r'value="(\w+)"', offered[1]) == ["parts", "customer", "other"]
 
 
-def test_it_shows_a_unit_that_left_and_asks_for_nothing_more(as_owner: Browser, unit_at: At) -> None:
+def test_it_shows_a_unit_that_left_and_offers_money_back_alone(as_owner: Browser, unit_at: At) -> None:
     unit = unit_at("left")
     page = as_owner.see("unit", unit.number)
     assert "Collected." in text_of(page)
-    assert not [address for address in forms(page) if "/do/" in address]
+    assert [address for address in forms(page) if "/do/" in address] == [f"/units/{unit.number}/do/give-back"]
 
 
 def test_it_moves_only_when_the_shelf_has_room(as_counter: Browser, unit_at: At, shelf: Place) -> None:

@@ -105,6 +105,18 @@ def pay(actor: Actor, unit: Unit, post: QueryDict, _files: Files) -> None:
     )
 
 
+def give_back(actor: Actor, unit: Unit, post: QueryDict, _files: Files) -> None:
+    """Give money back."""
+    money.give_back(
+        actor=actor,
+        unit_id=unit.id,
+        amount_minor=given_money(post, "amount", "Amount"),
+        method=post.get("method", ""),
+        reason=post.get("words", ""),
+        reference=post.get("reference", ""),
+    )
+
+
 def renew_link(actor: Actor, unit: Unit, _post: QueryDict, _files: Files) -> None:
     """Make a new link; the old one ends."""
     pickup.renew_link(actor=actor, unit_id=unit.id)
@@ -161,6 +173,7 @@ VERBS: dict[str, Verb] = {
     "bill": bill,
     "sell": sell,
     "pay": pay,
+    "give-back": give_back,
     "renew-link": renew_link,
     "revoke-link": revoke_link,
     "promise": promise,
