@@ -15,8 +15,9 @@ from shop.planning.assigning.assignment import EFFORTS, Effort, assign
 from shop.planning.assigning.bounding import bound
 from shop.planning.assigning.dispatching import dispatched
 from shop.planning.assigning.exact import Limits, solve_exactly
+from shop.planning.assigning.ground import Ground
 from shop.planning.assigning.improving import Search, improve
-from shop.planning.assigning.laying import Ground, Layout
+from shop.planning.assigning.laying import Layout
 from shop.planning.assigning.plan_facts import Plan, ShopFacts
 from shop.planning.assigning.plan_tables import tabulate
 from shop.planning.assigning.replanning import Kept

@@ -17,7 +17,7 @@ from hypothesis import strategies as st
 
 from shop.planning.assigning.assignment import EFFORTS, Effort, assign
 from shop.planning.assigning.dispatching import dispatched
-from shop.planning.assigning.laying import Ground
+from shop.planning.assigning.ground import Ground
 from shop.planning.assigning.plan_facts import Bench, Goal, How, Job, Plan, ShopFacts, Step, Technician
 from shop.planning.assigning.plan_tables import tabulate
 from tests.external.job_shop import as_shop, read

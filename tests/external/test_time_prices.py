@@ -12,8 +12,9 @@ from scipy.optimize import linprog
 from scipy.sparse import csc_array
 
 from shop.planning.assigning.bounding import bound
+from shop.planning.assigning.ground import Ground
 from shop.planning.assigning.improving import Search, improve
-from shop.planning.assigning.laying import Ground, Layout
+from shop.planning.assigning.laying import Layout
 from shop.planning.assigning.plan_tables import NOBODY, tabulate
 from tests.benchmarks.tight_shops import Tight, draw
 from tests.planning.test_plan_search import by_rule

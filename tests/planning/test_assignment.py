@@ -9,7 +9,7 @@ import pytest
 from shop.core.reasons import Reason
 from shop.planning.assigning.assignment import EFFORTS, assign
 from shop.planning.assigning.dispatching import dispatched
-from shop.planning.assigning.laying import Ground
+from shop.planning.assigning.ground import Ground
 from shop.planning.assigning.plan_facts import (
     Bench,
     Fixed,

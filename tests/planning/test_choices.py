@@ -11,8 +11,9 @@ from shop.planning.assigning.compiled.annealing import anneal, state_of
 from shop.planning.assigning.compiled.moves import Chosen, nothing_chosen
 from shop.planning.assigning.compiled.ranks import ranks_of
 from shop.planning.assigning.compiled.rows import rows_of
+from shop.planning.assigning.ground import Ground
 from shop.planning.assigning.improving import usual_delay
-from shop.planning.assigning.laying import Ground, lay
+from shop.planning.assigning.laying import lay
 from shop.planning.assigning.levelling import Levels
 from shop.planning.assigning.plan_facts import Goal
 from shop.planning.assigning.plan_tables import tabulate

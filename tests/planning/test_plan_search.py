@@ -16,8 +16,9 @@ from shop.planning.assigning.compiled.ranks import moved, rank, ranks_of
 from shop.planning.assigning.compiled.rows import Rows, rows_of
 from shop.planning.assigning.dispatching import dispatched
 from shop.planning.assigning.exact import Limits, solve_exactly
+from shop.planning.assigning.ground import Ground
 from shop.planning.assigning.improving import Search, improve, usual_delay
-from shop.planning.assigning.laying import Ground, Layout, laid_before_tasks, lay
+from shop.planning.assigning.laying import Layout, laid_before_tasks, lay
 from shop.planning.assigning.levelling import Levels
 from shop.planning.assigning.plan_facts import Bench, Goal, Plan, ShopFacts, Step
 from shop.planning.assigning.plan_tables import NOBODY, tabulate

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from shop.planning.assigning.compiled.pricing import Floats
-from shop.planning.assigning.laying import Ground
+from shop.planning.assigning.ground import Ground
 from shop.planning.assigning.plan_facts import Goal
 from shop.planning.assigning.plan_tables import NOBODY, tabulate
 from shop.planning.assigning.pricing_time import PricedTime

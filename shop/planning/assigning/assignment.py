@@ -15,7 +15,8 @@ from shop.core.reasons import Reason
 from shop.planning.assigning.bounding import Bounded, bound
 from shop.planning.assigning.dispatching import dispatched
 from shop.planning.assigning.exact import Limits, fits_exactly, solve_exactly
-from shop.planning.assigning.laying import Ground, Layout, pieces
+from shop.planning.assigning.ground import Ground
+from shop.planning.assigning.laying import Layout, pieces
 from shop.planning.assigning.levelling import Levels
 from shop.planning.assigning.plan_facts import How, Job, Placement, Plan, ShopFacts, Unplanned
 from shop.planning.assigning.plan_tables import NOBODY, tabulate

@@ -10,7 +10,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from shop.planning.assigning.choices import Choices, choices_of
-from shop.planning.assigning.laying import Ground, Layout
+from shop.planning.assigning.ground import Ground
+from shop.planning.assigning.laying import Layout
 from shop.planning.assigning.plan_facts import Goal
 from shop.planning.assigning.plan_tables import NOBODY
 

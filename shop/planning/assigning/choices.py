@@ -12,7 +12,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from shop.planning.assigning.laying import Ground, Layout, lay
+from shop.planning.assigning.ground import Ground
+from shop.planning.assigning.laying import Layout, lay
 
 # So many plans are drawn, and so many of the best handed on.
 DRAWN, MOST = 500, 20

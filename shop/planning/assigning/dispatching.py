@@ -8,7 +8,8 @@ from collections.abc import Callable, Iterator
 from heapq import heapify, heappop, heappush
 from math import exp
 
-from shop.planning.assigning.laying import Ground, Layout, lay
+from shop.planning.assigning.ground import Ground
+from shop.planning.assigning.laying import Layout, lay
 from shop.planning.assigning.plan_tables import NOBODY
 
 # A rule gives the urgency of a task at a slot: the higher, the sooner.

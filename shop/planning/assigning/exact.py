@@ -10,7 +10,8 @@ from typing import TYPE_CHECKING, Any
 
 from shop.core.reasons import Reason
 from shop.planning.assigning.bench_time import BenchTime
-from shop.planning.assigning.laying import Ground, Layout, lay
+from shop.planning.assigning.ground import Ground
+from shop.planning.assigning.laying import Layout, lay
 from shop.planning.assigning.plan_facts import Goal
 from shop.planning.assigning.plan_tables import NOBODY, Rest
 

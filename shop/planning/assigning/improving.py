@@ -27,7 +27,8 @@ from shop.planning.assigning.compiled.annealing import State, anneal, smooth, st
 from shop.planning.assigning.compiled.moves import BEST, BEST_WHO, Chosen
 from shop.planning.assigning.compiled.ranks import Ranks, ranks_of
 from shop.planning.assigning.compiled.rows import rows_of
-from shop.planning.assigning.laying import Ground, Layout, laid_before_tasks, lay
+from shop.planning.assigning.ground import Ground
+from shop.planning.assigning.laying import Layout, laid_before_tasks, lay
 from shop.planning.assigning.levelling import Levels
 from shop.planning.assigning.replanning import Kept
 

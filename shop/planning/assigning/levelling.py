@@ -1,6 +1,7 @@
 """What counts after the goal: even loads, like work in a row, and few changes to the plan before; in this order."""
 
-from shop.planning.assigning.laying import Ground, Layout
+from shop.planning.assigning.ground import Ground
+from shop.planning.assigning.laying import Layout
 from shop.planning.assigning.plan_facts import Job
 from shop.planning.assigning.plan_tables import NOBODY
 

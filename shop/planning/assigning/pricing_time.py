@@ -12,7 +12,8 @@ import numpy as np
 
 from shop.planning.assigning.compiled.pricing import Choice, Floats, Market, choose, tables_of, too_much
 from shop.planning.assigning.compiled.rows import rows_of
-from shop.planning.assigning.laying import Ground, Layout
+from shop.planning.assigning.ground import Ground
+from shop.planning.assigning.laying import Layout
 
 # Smith's ratio is too high where technicians can stand in for each other; half of it is a good beginning in trial runs.
 FIRST_SHARE = 0.5

@@ -10,7 +10,8 @@ than half a day before its time, so that a gap does not set everything moving.
 from collections.abc import Sequence
 from math import floor
 
-from shop.planning.assigning.laying import Ground, Layout, lay
+from shop.planning.assigning.ground import Ground
+from shop.planning.assigning.laying import Layout, lay
 from shop.planning.assigning.plan_facts import Placement
 from shop.planning.assigning.plan_tables import NOBODY, Tables
 

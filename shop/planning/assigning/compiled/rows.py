@@ -8,7 +8,8 @@ import numpy as np
 from numba import njit
 from numpy.typing import NDArray
 
-from shop.planning.assigning.laying import Beginning, Ground, laid_before_tasks
+from shop.planning.assigning.ground import Ground
+from shop.planning.assigning.laying import Beginning, laid_before_tasks
 from shop.planning.assigning.plan_facts import Goal
 from shop.planning.assigning.plan_tables import NOBODY, Rest
 
