@@ -122,8 +122,6 @@ class Year:
         self.tests = {True: 0, False: 0}
         self.parts_late: list[float] = []
         self.shares: dict[tuple[int, int], float] = {}
-        # By day and technician, minutes worked on units and minutes that it took.
-        self.days: dict[tuple[int, str], tuple[float, float]] = {}
         self.came = 0
         self.experience, self.learned_on = Experience(learn([])), -1
 
@@ -196,11 +194,9 @@ class Year:
             else:
                 minutes = self._really(task, int(task.technician[1:]), common)
                 yield self._work(unit, task, minutes)
-                record = Record(task.service, unit.name, task.technician, task.estimate, minutes)
+                # Clocked is what lies between begin and end, interruptions included.
+                record = Record(task.service, unit.name, task.technician, task.estimate, minutes / unit.share)
                 self.records.append((self.events.now, record))
-                day = int((unit.began or 0.0) // DAY_MIN), task.technician
-                worked, passed = self.days.get(day, (0.0, 0.0))
-                self.days[day] = worked + minutes, passed + minutes / unit.share
             unit.began, unit.at = None, unit.at + 1
             if task.mend:
                 self._tested(unit, task, task.mend)
@@ -259,8 +255,7 @@ class Year:
                 worked = 0.0
                 if unit.began is not None and place == unit.at:
                     since = self.clock.moment(unit.began)
-                    worked = (self.events.now - unit.began) * unit.share
-                    worked = worked if task.technician else (now - since).total_seconds() / 60
+                    worked = self.events.now - unit.began if task.technician else (now - since).total_seconds() / 60
                 yield Task(unit.name, f"{place}", task.technician, task.service, task.estimate, worked, task.mend)
 
     def _releases(self) -> dict[str, Release]:
@@ -276,10 +271,7 @@ class Year:
             Record(r.service, r.unit, r.technician, r.estimate, r.actual_min, (now - self.clock.moment(at)).days)
             for at, r in self.records
         ]
-        shares = [worked / passed for worked, passed in list(self.days.values())[-100:]]
-        self.experience = Experience(
-            learn(aged), self.tests[True], self.tests[False], self.parts_late[-100:], shares
-        )  # fmt: skip
+        self.experience = Experience(learn(aged), self.tests[True], self.tests[False], self.parts_late[-100:])
 
     def _outcomes(self, today: date) -> list[Outcome]:
         return [Outcome(each.on, each.percent, each.kept) for each in self.promised if each.on < today]

@@ -69,7 +69,8 @@ def _p95_ms(port: int, path: str, cookie: str = "") -> float:
     def mine() -> HTTPConnection:
         if not hasattr(kept, "connection"):
             kept.connection = opened.enter_context(closing(HTTPConnection("127.0.0.1", port, timeout=30)))
-        return kept.connection
+        connection: HTTPConnection = kept.connection
+        return connection
 
     def one(due: float) -> float:
         time.sleep(max(0.0, due - time.perf_counter()))

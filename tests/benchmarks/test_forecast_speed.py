@@ -42,7 +42,7 @@ def outlook(technicians: int) -> Outlook:
         f"n{n}": Release(START + timedelta(days=float(dice.integers(1, 30))), parts=True) for n in range(0, UNITS, 3)
     }
     spans = spans_between(CALENDAR, START, UNTIL)
-    seen = Experience(learn(records), 10, 100, (0.0, 1.0, 2.0), (0.7, 0.9, 1.0))
+    seen = Experience(learn(records), 10, 100, (0.0, 1.0, 2.0))
     return Outlook(START, tasks, dict.fromkeys(people, spans), due, seen)
 
 

@@ -1,6 +1,7 @@
 """Whether a capacitor fits a place: each rule, the laws that hold for all, and the order of candidates."""
 
 from dataclasses import replace
+from typing import Any
 
 import pytest
 from hypothesis import given
@@ -127,7 +128,8 @@ def test_a_higher_rating_is_never_a_reason_against(place: Place, part: Candidate
 
 @given(places, parts, st.sampled_from(["temperature_c", "diameter_mm", "height_mm", "esr_ohm", "ripple_a", "mounting"]))
 def test_forgetting_a_figure_never_makes_a_part_fit(place: Place, part: Candidate, forgotten: str) -> None:
-    known, less = judge(place, part).answer, judge(place, replace(part, **{forgotten: None})).answer
+    unknown: dict[str, Any] = {forgotten: None}
+    known, less = judge(place, part).answer, judge(place, replace(part, **unknown)).answer
     if known in (Fits.DOES_NOT_FIT, Fits.CANNOT_TELL):
         assert less in (Fits.DOES_NOT_FIT, Fits.CANNOT_TELL)
 

@@ -68,8 +68,9 @@ class Release:
 class Experience:
     """What the shop's record says, beside its estimates' history.
 
-    Tests that failed and passed, and the days that parts came late by (none when in time). Interruptions, and work that
-    is yet to come and will go first, such as comebacks, are not foreseen.
+    Tests that failed and passed, and the days that parts came late by (none when in time). Interruptions of a piece of
+    work are in the minutes that it was clocked with; those between pieces, and work that is yet to come and will go
+    first, such as comebacks, are not foreseen.
     """
 
     history: History
