@@ -1,6 +1,6 @@
-"""Are promises kept as often as they say? A simulated year on three kinds of shop that nothing was tuned on.
+"""Are promises kept as often as they say? Simulated years on three kinds of shop that nothing was tuned on.
 
-A new shop without a record begins the year; every unit gets its date when it comes, and the first date told is what
+A new shop without a record begins each year; every unit gets its date when it comes, and the first date told is what
 counts. The target is within 3 points of the stated confidence.
 """
 
@@ -8,7 +8,6 @@ import time
 
 import pytest
 
-from shop.planning.promises.calibration import Outcome, kept_shares
 from tests.benchmarks.shop_year import Kind, Truth, Year
 
 pytestmark = pytest.mark.benchmark
@@ -58,17 +57,25 @@ HEAVY_TAILED = Kind(
 KINDS = {"steady": STEADY, "underestimated": UNDERESTIMATED, "heavy tails": HEAVY_TAILED}
 
 
+# Promises of one year are kept or missed together: years of one shop lie 10 points apart, so one of them says little.
+YEARS = range(1, 7)
+
+
 @pytest.mark.parametrize("name", KINDS)
 @pytest.mark.parametrize("percent", [80])
-def test_promises_of_a_year_are_kept_within_three_points(name: str, percent: int) -> None:
-    began = time.process_time()
-    promised = Year(KINDS[name], seed=1, percent=percent).play()
-    share = kept_shares([Outcome(each.on, each.percent, each.kept) for each in promised])[0]
-    chance = sum(each.chance_percent for each in promised) / len(promised)
+def test_promises_of_six_years_are_kept_within_three_points(name: str, percent: int) -> None:
+    began, kept, chances = time.process_time(), list[bool](), list[float]()
+    by_year = []
+    for seed in YEARS:
+        promised = Year(KINDS[name], seed=seed, percent=percent).play()
+        kept += [each.kept for each in promised]
+        chances += [each.chance_percent for each in promised]
+        by_year.append(100 * sum(each.kept for each in promised) / len(promised))
+    share = 100 * sum(kept) / len(kept)
     print(
-        f"\n{name}: {share.promised} promises at {percent} %, kept {share.kept_percent:.1f} % "
-        f"(interval {share.low_percent:.1f} to {share.high_percent:.1f}), mean chance of the days {chance:.1f} %, "
+        f"\n{name}: {len(kept)} promises at {percent} %, kept {share:.1f} % (years {min(by_year):.1f} to "
+        f"{max(by_year):.1f}), mean chance of the days {sum(chances) / len(chances):.1f} %, "
         f"{time.process_time() - began:.0f} s"
     )
-    assert share.promised > 250
-    assert abs(share.kept_percent - percent) <= 3
+    assert len(kept) > 250 * len(YEARS)
+    assert abs(share - percent) <= 3
