@@ -83,6 +83,8 @@ def walk(page: Page, link: str) -> None:
     page.evaluate("scrollTo(0, document.querySelector('.bench-picture').offsetTop - 12)")
     keep(page, "case")
     page.set_viewport_size(DESK)
+    page.goto(f"{ADDRESS}/plan")
+    keep(page, "plan")
     page.goto(f"{ADDRESS}/library")
     page.get_by_role("link", name="QL-B2").click()
     keep(page, "board")
