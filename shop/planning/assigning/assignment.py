@@ -54,7 +54,7 @@ EFFORTS: Mapping[str, Effort] = {
     "rules": Effort(work=0, levels=0, prices=0, exact=0, clock_s=10),
     "quick": Effort(work=20_000_000, levels=2_000_000, prices=40, exact=0.5, clock_s=8, keeps=True),
     "usual": Effort(work=450_000_000, levels=10_000_000, prices=1500, exact=10, clock_s=60),
-    "thorough": Effort(work=0, each=8_000_000, levels=40_000_000, prices=2000, exact=40, clock_s=180),
+    "thorough": Effort(work=0, each=7_000_000, levels=40_000_000, prices=2000, exact=40, clock_s=180),
 }
 TELL_EVERY_S = 3.0
 # The share of the work that is spent before the bound.

@@ -58,10 +58,8 @@ def draw_move(rows: Rows, lines: Ints, first: Ints, chosen: Chosen, dice: np.ran
 def undo(lines: Ints, since: int, until: int) -> None:
     """Try the present order again, which differs between two places from what was tried."""
     for place in range(since, until + 1):
-        task = lines[TRIED, place]
-        lines[TRIED_WHO, task] = lines[WHO, task]
-    for place in range(since, until + 1):
-        lines[TRIED, place] = lines[ORDER, place]
+        task = lines[ORDER, place]
+        lines[TRIED, place], lines[TRIED_WHO, task] = task, lines[WHO, task]
 
 
 @bare
@@ -110,7 +108,12 @@ def _one_to(lines: Ints, tasks: Ints, task: int, place: int, person: int) -> tup
     if person == lines[WHO, task] and not _passes(lines, here, place, person):
         return NOWHERE
     lines[TRIED_WHO, task] = person
-    return _put(lines, task, place, -1, -1, min(here, place), max(here, place))
+    for between in range(place, here):
+        lines[TRIED, between + 1] = lines[ORDER, between]
+    for between in range(here, place):
+        lines[TRIED, between] = lines[ORDER, between + 1]
+    lines[TRIED, place] = task
+    return min(here, place), max(here, place)
 
 
 @bare
@@ -147,7 +150,8 @@ def _swapped(lines: Ints, tasks: Ints, slots: Ints, dice: np.random.Generator) -
     if here < _low(lines, tasks, other) or here > _high(lines, tasks, other):
         return NOWHERE
     lines[TRIED_WHO, one], lines[TRIED_WHO, other] = lines[WHO, other], lines[WHO, one]
-    return _put(lines, one, place, other, here, min(here, place), max(here, place))
+    lines[TRIED, here], lines[TRIED, place] = other, one
+    return min(here, place), max(here, place)
 
 
 @bare
@@ -201,7 +205,7 @@ def _place_of(rows: Rows, lines: Ints, first: Ints, slot: int) -> int:
 
 @bare
 def _put(lines: Ints, one: int, place: int, other: int, after: int, since: int, until: int) -> tuple[int, int]:
-    """Try one task, or two, at their places; the others between the first and the last keep their order."""
+    """Try two tasks at their places; the others between the first and the last keep their order."""
     take = since
     for here in range(since, until + 1):
         if here == place:
