@@ -1,5 +1,7 @@
 """What the counter does to a unit: words, pictures, parcels, quote, money, link."""
 
+from typing import Any
+
 from django.http import QueryDict
 from django.urls import reverse
 
@@ -45,7 +47,7 @@ def bag(actor: Actor, unit: Unit, post: QueryDict, _files: Files) -> None:
     units.add_bag(actor=actor, unit_id=unit.id, kind=post.get("kind", ""), contents=post.get("contents", ""))
 
 
-def _parcel(actor: Actor, unit: Unit, post: QueryDict) -> dict[str, object]:
+def _parcel(actor: Actor, unit: Unit, post: QueryDict) -> dict[str, Any]:
     return {
         "actor": actor,
         "unit_id": unit.id,
@@ -57,12 +59,12 @@ def _parcel(actor: Actor, unit: Unit, post: QueryDict) -> dict[str, object]:
 
 def parcel_in(actor: Actor, unit: Unit, post: QueryDict, _files: Files) -> None:
     """Record the parcel it came in."""
-    intake.record_arrival(**_parcel(actor, unit, post))  # type: ignore[arg-type]
+    intake.record_arrival(**_parcel(actor, unit, post))
 
 
 def parcel_out(actor: Actor, unit: Unit, post: QueryDict, _files: Files) -> None:
     """Record the parcel it goes in."""
-    intake.record_departure(**_parcel(actor, unit, post))  # type: ignore[arg-type]
+    intake.record_departure(**_parcel(actor, unit, post))
 
 
 def cost(actor: Actor, unit: Unit, post: QueryDict, _files: Files) -> None:
@@ -94,27 +96,24 @@ def sell(actor: Actor, unit: Unit, post: QueryDict, _files: Files) -> None:
     pickup.sell(actor=actor, unit_id=unit.id, price_minor=given_money(post, "price", "Price"))
 
 
+def _payment(actor: Actor, unit: Unit, post: QueryDict) -> dict[str, Any]:
+    return {
+        "actor": actor,
+        "unit_id": unit.id,
+        "amount_minor": given_money(post, "amount", "Amount"),
+        "method": post.get("method", ""),
+        "reference": post.get("reference", ""),
+    }
+
+
 def pay(actor: Actor, unit: Unit, post: QueryDict, _files: Files) -> None:
     """Take a payment."""
-    money.take_payment(
-        actor=actor,
-        unit_id=unit.id,
-        amount_minor=given_money(post, "amount", "Amount"),
-        method=post.get("method", ""),
-        reference=post.get("reference", ""),
-    )
+    money.take_payment(**_payment(actor, unit, post))
 
 
 def give_back(actor: Actor, unit: Unit, post: QueryDict, _files: Files) -> None:
     """Give money back."""
-    money.give_back(
-        actor=actor,
-        unit_id=unit.id,
-        amount_minor=given_money(post, "amount", "Amount"),
-        method=post.get("method", ""),
-        reason=post.get("words", ""),
-        reference=post.get("reference", ""),
-    )
+    money.give_back(**_payment(actor, unit, post), reason=post.get("words", ""))
 
 
 def renew_link(actor: Actor, unit: Unit, _post: QueryDict, _files: Files) -> None:
