@@ -199,6 +199,7 @@ def test_it_uses_every_verb_on_the_way(who: dict[str, Browser], house: House, ad
     own.do("pim", "sell", price="120")
     own.do("pim", "pay", amount=f"{amount_due(own.unit).due_minor / 100:.2f}", method="cash")
     own.do("pim", "hand_over", outcome="sold", check_kind="own")
+    own.do("ottilie", "give-back", amount="5", method="cash", words="A scratch on the lid")
 
     assert set(VERBS) - used == set()
     assert [walk.stage() for walk in (comeback, unopened, opened, own)] == [

@@ -18,6 +18,9 @@ from shop.units.models import Unit
 from tests.screens.browsing import Browser, forms, said
 from tests.screens.conftest import At, text_of
 
+# Sheets are of the day: after hours there is another one.
+pytestmark = pytest.mark.usefixtures("frozen")
+
 
 @pytest.fixture
 def planned(unit_at: At) -> Unit:
